@@ -1,0 +1,12 @@
+include(GNUInstallDirs)
+install(TARGETS lieflat RUNTIME DESTINATION ${CMAKE_INSTALL_BINDIR})
+install(DIRECTORY docs/schemas DESTINATION ${CMAKE_INSTALL_DATADIR}/lieflat)
+
+set(CPACK_GENERATOR DEB)
+set(CPACK_PACKAGE_NAME lieflat)
+set(CPACK_PACKAGE_CONTACT "The Lieflat founders <founders@lieflat.invalid>")
+set(CPACK_PACKAGE_DESCRIPTION_SUMMARY "How bent a circuit board is, and whether to press it flat")
+set(CPACK_DEBIAN_PACKAGE_SHLIBDEPS ON)
+set(CPACK_DEBIAN_FILE_NAME DEB-DEFAULT)
+set(CPACK_STRIP_FILES ON)
+include(CPack)

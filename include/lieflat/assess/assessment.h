@@ -1,0 +1,66 @@
+#pragma once
+// Runs the stages once over a board folder's state and hands on one Assessment, which every front end shows.
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "lieflat/choice/recommend.h"
+#include "lieflat/flatness/flatness.h"
+#include "lieflat/joints/rating.h"
+#include "lieflat/record/bench.h"
+#include "lieflat/record/folder.h"
+
+namespace lieflat {
+
+struct UsedReading {
+  std::string id, name;       ///< entry, station
+  double value_mm = 0.0, u_mm = 0.0;
+  double fitted_mm = 0.0;     ///< what the surface says there
+};
+
+struct Assessment {
+  Board board;
+  std::string works_now;
+  bool read = false;                    ///< at least one reading counts
+  std::optional<Instant> read_at;       ///< newest reading used
+  std::string held;                     ///< "upright, straightedge"
+  std::vector<UsedReading> used;
+  std::vector<std::string> passed_over; ///< "e2: lying on a table; the upright readings count"
+  std::optional<Surface> surface;
+  Flatness flatness;
+  std::vector<PartRating> parts;        ///< in the board's order
+  Recommendation recommended;
+  std::vector<std::string> notes;       ///< assumptions, thermal note, as-built warnings
+  std::string calib_origin;
+  std::optional<FirstLookAnswer> first_look;  ///< the newest glance, when nothing was read
+};
+
+struct AssessOptions {
+  std::string worth;   ///< empty: the board's own
+  SurfaceOptions surface;
+};
+
+/// Which readings count: those since the last hold that share support, side and fittings; upright and free before points
+/// before table; of a place read on several days the newest day.
+/// @error kRefused when a saved reading no longer fits the board (as ToSamples).
+Result<Assessment> Assess(const BoardFolder::State& state,
+                          const Bench& bench,
+                          const Calib& calib,
+                          const Instant& now,
+                          const AssessOptions& options = {});
+
+/// The "lieflat-assessment" document, version 1; absent figures have no key. Strains in microstrain.
+Json ToJson(const Assessment& assessment);
+
+/// Chooses the samples that count (see Assess).
+struct Selection {
+  SampleSet samples;
+  std::vector<std::string> ids, passed_over, warnings;
+  std::optional<Instant> newest;
+  std::vector<std::string> fitted;
+  std::string held;
+};
+Result<Selection> SelectSamples(const BoardFolder::State& state, const Bench& bench, const Calib& calib);
+
+}  // namespace lieflat

@@ -1,0 +1,63 @@
+#pragma once
+// A first rating of each part from the curvature of the board near it. The plate model replaces the mechanics, not this
+// interface: `found` is the bend at the part now, `flatten` what pressing flat would add.
+
+#include <string>
+#include <vector>
+
+#include "lieflat/base/calib.h"
+#include "lieflat/joints/strain.h"
+#include "lieflat/shape/surface.h"
+
+namespace lieflat {
+
+enum class Rating { kLow, kModerate, kHigh };
+const char* Name(Rating rating);
+
+/// How a part class stands bending. Strains as plain ratios, for slow bending of a 1.6 mm board.
+struct PartClass {
+  std::string name, plain, trade;   ///< "pbga", "ball-grid chip, plastic", "PBGA"
+  double allowed_strain = 0.0;      ///< eps_a
+  double median_strain = 0.0;       ///< eps_50
+  double log_sd = 0.35;
+  bool area_array = false;          ///< takes the diagonal strain too
+  bool chip = false;                ///< tension in full, compression halved
+  std::string source;               ///< with confidence
+};
+/// Accounts for size: large plastic ball-grid parts and small chips have limits of their own.
+PartClass ClassOf(const Part& part, const Calib& calib);
+
+struct PartRating {
+  std::string ref, part_class;
+  bool measured = false;            ///< false: no curvature is known there; the strains are absent
+  std::string where_taken;          ///< "at its place", "largest in its region (top-left)", "largest on the board"
+  double found_strain = 0.0;        ///< signed, on the face that carries the part
+  Interval found_strain95;
+  double found_share = 0.0, found_damage_probability = 0.0;
+  double flatten_strain = 0.0;      ///< signed change, tension +
+  Interval flatten_strain95;
+  double allowed_strain = 0.0;      ///< with age, damage and thickness factors
+  double share = 0.0;               ///< |flatten| / allowed
+  Interval share95;
+  double damage_probability = 0.0;
+  double local_flatness_mm = 0.0, local_flatness_u95_mm = 0.0;  ///< of the surface under its footprint
+  Rating rating = Rating::kHigh;
+  std::string set_by;               ///< "share", "probability", "share and probability"
+};
+
+/// Phi(ln(strain / median) / s), s^2 = (sd_t/t)^2 + (sd_strain/strain)^2 + log_sd^2; 0 for zero strain.
+double DamageProbability(double strain, double sd_strain, double median_strain, double log_sd, double relative_sd_thickness);
+
+/// low: share < 0.5 and probability < 1 %; moderate: share < 1 and probability < 10 %; else high. Thresholds in calib/choice.json.
+Rating RateJoint(double share, double probability, const Calib& calib, std::string* set_by = nullptr);
+
+/// "under 1 in 100", "about 1 in 30", ... : a rule of thumb, printed in steps (under 1, 1, 3, 10, 30 %, more).
+std::string ProbabilityInWords(double probability);
+
+/// All parts of the board. `year_now` ages the board (unknown year counts as old).
+/// @param curvature_known  false: strains are left out (four corners alone show no bow).
+std::vector<PartRating> RateParts(const Board& board, const Surface& surface, bool curvature_known, int year_now, const Calib& calib);
+/// That at least one part is damaged: 1 - prod(1 - p).
+double AnyDamageProbability(const std::vector<double>& probabilities);
+
+}  // namespace lieflat

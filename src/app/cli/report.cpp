@@ -1,0 +1,97 @@
+// report: one board as a page, or as five lines for a sale.
+
+#include <memory>
+
+#include <fmt/format.h>
+
+#include "lieflat/base/text.h"
+#include "lieflat/report/html.h"
+#include "lieflat/report/text.h"
+
+#include "app/cli/command.h"
+#include "app/cli/entry_document.h"
+#include "app/cli/flags.h"
+#include "app/cli/history.h"
+#include "app/cli/load.h"
+
+namespace lieflat::cli {
+namespace {
+
+struct Request {
+  std::string folder, output;
+  bool sale = false, force = false;
+};
+
+/// A page of ours may be written anew at any time; anything else at that place is somebody's work.
+Result<void> MayReplace(const Disk& disk, const Request& request) {
+  if (request.force || !disk.IsFile(request.output)) return {};
+  LIEFLAT_TAKE(old, disk.Read(request.output));
+  constexpr std::size_t kHeadBytes = 1024;  // the mark stands in the page's head
+  if (old.substr(0, kHeadBytes).find("content=\"lieflat") != std::string::npos) return {};
+  return Error{ErrorCode::kRefused,
+               request.output,
+               "is there already and is no report of lieflat's",
+               "give another name, or --force to replace it"};
+}
+
+Result<ExitStatus> RunSale(Session& session, const Request& request) {
+  LIEFLAT_TAKE(assessment, AssessFolder(session, request.folder, ""));
+  const std::string text = SaleText(assessment);
+  Json document = WrittenDocument("sale", "", session.clock.Now(), request.folder);
+  Json lines = Json::array();
+  for (std::size_t start = 0; start < text.size();) {
+    const auto end = text.find('\n', start);
+    lines.push_back(text.substr(start, end - start));
+    start = end == std::string::npos ? text.size() : end + 1;
+  }
+  document["lines"] = lines;
+  session.Print(text, document);
+  return ExitStatus::kDone;
+}
+
+Result<ExitStatus> RunPage(Session& session, const Request& request) {
+  LIEFLAT_TAKE(state, OpenFolder(session, request.folder).Load());
+  LIEFLAT_TAKE(bench, LoadBench(session.disk, request.folder, session.settings_folder));
+  const auto now = session.clock.Now();
+  LIEFLAT_TAKE(assessment, Assess(state, bench, *session.calib, now));
+  const std::string page = ReportHtml(assessment, History(state.log), now);
+  if (request.output == "-") {
+    session.Print(page);
+    return ExitStatus::kDone;
+  }
+  LIEFLAT_TRY(MayReplace(session.disk, request));
+  LIEFLAT_TRY(ReplaceFile(session.disk, request.output, page));
+  Json document = WrittenDocument("report", "", now, request.folder);
+  document["file"] = request.output;
+  session.Print(fmt::format("{}\n", request.output), document);
+  return ExitStatus::kDone;
+}
+
+Result<ExitStatus> RunReport(Session& session, const Request& request) {
+  if (request.sale != request.output.empty()) {
+    return Error{ErrorCode::kBadUse,
+                 "lieflat report",
+                 "give either -o FILE or --sale",
+                 "for example lieflat report DIR -o board.html"};
+  }
+  return request.sale ? RunSale(session, request) : RunPage(session, request);
+}
+
+}  // namespace
+
+void AddReport(App& app, Session& session) {
+  auto request = std::make_shared<Request>();
+  auto* verb = app.add_subcommand("report", "one self-contained page, or five lines for a sale");
+  verb->add_option("DIR", request->folder, "the board's folder")->required();
+  verb->add_option("-o,--output",
+                   request->output,
+                   "the page's file (- is stdout); a report already there is renewed")
+      ->type_name("FILE");
+  verb->add_flag("--sale", request->sale, "five lines to paste");
+  verb->add_flag("--force", request->force, "replace a file that is no report of lieflat's");
+  verb->callback([&session, request] {
+    session.action = [&session, request] { return RunReport(session, *request); };
+  });
+}
+
+}  // namespace lieflat::cli

@@ -1,0 +1,143 @@
+#include <Eigen/QR>
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "lieflat/assess/assessment.h"
+#include "lieflat/board/mass.h"
+
+namespace lieflat {
+namespace {
+
+constexpr std::int64_t kSecondsPerYear = 31556952;  // of the Gregorian calendar
+
+int YearOf(const Instant& now) { return 1970 + static_cast<int>(now.unix_seconds / kSecondsPerYear); }
+
+/// The newest first look that was logged, sorted again with today's numbers.
+Result<std::optional<FirstLookAnswer>> NewestFirstLook(const Log& log, const Calib& calib) {
+  for (auto entry = log.entries.rbegin(); entry != log.entries.rend(); ++entry) {
+    if (entry->voided || entry->kind != "glance") continue;
+    const auto look = ParseFirstLook(entry->fields.at("look"), entry->id);
+    if (!look) return look.error();
+    auto answer = SortAtFirstLook(*look, calib);
+    if (!answer) return answer.error();
+    return std::optional<FirstLookAnswer>(std::move(*answer));
+  }
+  return std::optional<FirstLookAnswer>();
+}
+
+/// Curvature both ways is known when an edge of each pair is.
+bool CurvatureKnown(const Flatness& flatness) {
+  const auto known = [&](Edge edge) { return flatness.edges[static_cast<std::size_t>(edge)].known; };
+  return (known(Edge::kAB) || known(Edge::kCD)) && (known(Edge::kBC) || known(Edge::kDA));
+}
+
+std::vector<UsedReading> ReadingsUsed(const SampleSet& samples, const Surface& surface) {
+  // Heights are known up to a plane: it is fitted out for the comparison.
+  const auto n = static_cast<Eigen::Index>(samples.samples.size());
+  Eigen::VectorXd modelled(n), gap(n);
+  Eigen::MatrixXd plane = Eigen::MatrixXd::Zero(n, 3);
+  for (Eigen::Index i = 0; i < n; ++i) {
+    const Sample& sample = samples.samples[static_cast<std::size_t>(i)];
+    modelled(i) = 0.0;
+    for (const Term& term : sample.terms) {
+      modelled(i) += term.weight * surface.Height(term.at_mm);
+      plane.row(i) += term.weight * Eigen::RowVector3d(100.0, term.at_mm.x(), term.at_mm.y());
+    }
+    gap(i) = sample.value_mm - modelled(i);
+  }
+  modelled += plane * plane.completeOrthogonalDecomposition().solve(gap);
+  std::vector<UsedReading> used;
+  for (Eigen::Index i = 0; i < n; ++i) {
+    const Sample& sample = samples.samples[static_cast<std::size_t>(i)];
+    used.push_back({sample.where, sample.name, sample.value_mm, sample.sd_mm(), modelled(i)});
+  }
+  return used;
+}
+
+/// A verdict that one doubtful reading decides is no verdict: it is too close to call until that reading was taken again.
+Result<void> HoldAgainstOutliers(const SampleSet& samples, double sag_mm, const Calib& calib, const AssessOptions& options, Assessment& out) {
+  if (out.surface->outliers.empty()) return {};
+  SampleSet without = samples;
+  for (const Outlier& outlier : out.surface->outliers) {
+    std::erase_if(without.samples, [&](const Sample& sample) {
+      return sample.name == outlier.name && sample.where == outlier.where;
+    });
+  }
+  auto surface = FitSurface(out.board, without, calib, options.surface);
+  if (!surface) return surface.error();
+  const Flatness other = MeasureFlatness(out.board, without, *surface, sag_mm, calib);
+  const Outlier& worst = out.surface->outliers.front();
+  Flatness& flatness = out.flatness;
+  if (flatness.bow_measured && other.bow_measured) {
+    out.notes.push_back(fmt::format("without the reading at {} the bow would be {:.2f} % instead of {:.2f} %",
+                                    worst.name, other.bow_percent, flatness.bow_percent));
+  }
+  const auto doubt = [](Verdict& verdict, Verdict without_it) {
+    if (verdict != without_it && (verdict == Verdict::kWithin || verdict == Verdict::kOver)) verdict = Verdict::kUndecided;
+  };
+  doubt(flatness.bow_verdict, other.bow_verdict);
+  doubt(flatness.twist_verdict, other.twist_verdict);
+  flatness.next_reading = fmt::format("read {} again: the other readings suggest {:.2f} mm there, not {:.2f}",
+                                      worst.name, worst.others_suggest_mm, worst.value_mm);
+  return {};
+}
+
+}  // namespace
+
+Result<Assessment> Assess(const BoardFolder::State& state,
+                          const Bench& bench,
+                          const Calib& calib,
+                          const Instant& now,
+                          const AssessOptions& options) {
+  Assessment out;
+  out.board = state.board;
+  if (!options.worth.empty()) out.board.worth = options.worth;
+  out.works_now = state.log.WorksNow(state.board.works);
+  out.calib_origin = calib.origin();
+  out.notes = state.log.warnings;
+
+  auto first_look = NewestFirstLook(state.log, calib);
+  if (!first_look) return first_look.error();
+  auto selection = SelectSamples(state, bench, calib);
+  if (!selection) return selection.error();
+  out.passed_over = selection->passed_over;
+  out.notes.insert(out.notes.end(), selection->warnings.begin(), selection->warnings.end());
+
+  bool curvature_known = false;
+  Surface flat(SurfaceBasis{out.board});
+  flat.mean = Eigen::VectorXd::Zero(flat.basis.size());
+  flat.coefficient_draws = Eigen::MatrixXd::Zero(flat.basis.size(), 1);
+  if (selection->samples.samples.empty()) {
+    out.first_look = *first_look;
+    out.flatness.limit = LimitOf(out.board, calib);
+    out.flatness.not_measured = {"bow: needs the gap under a straightedge along each edge, the board held upright",
+                                 "twist: needs two straight strips along DA and BC, sighted"};
+    out.flatness.next_reading = out.flatness.not_measured.front();
+  } else {
+    out.read = true;
+    out.read_at = selection->newest;
+    out.held = selection->held;
+    double sag_mm = 0.0;
+    if (selection->samples.weight_in()) {
+      const auto mass = DistributeMass(out.board, calib);
+      if (!mass) return mass.error();
+      const Uncertain sag = LargestSag(out.board, *mass, calib);
+      sag_mm = sag.value + 2.0 * sag.u;
+      if (mass->assumed) out.notes.emplace_back("its mass was not weighed: 6 to 10 kg/m2 assumed for what its weight does");
+    }
+    auto surface = FitSurface(out.board, selection->samples, calib, options.surface);
+    if (!surface) return surface.error();
+    out.surface = std::move(*surface);
+    out.flatness = MeasureFlatness(out.board, selection->samples, *out.surface, sag_mm, calib);
+    out.used = ReadingsUsed(selection->samples, *out.surface);
+    if (auto held = HoldAgainstOutliers(selection->samples, sag_mm, calib, options, out); !held) return held.error();
+    curvature_known = CurvatureKnown(out.flatness);
+  }
+  out.parts = RateParts(out.board, out.surface ? *out.surface : flat, curvature_known, YearOf(now), calib);
+  out.recommended = Recommend(out.board, out.works_now, out.flatness, out.parts);
+  return out;
+}
+
+}  // namespace lieflat

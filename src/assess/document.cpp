@@ -1,0 +1,162 @@
+// The "lieflat-assessment" document.
+
+#include <cmath>
+
+#include "lieflat/assess/assessment.h"
+
+namespace lieflat {
+namespace {
+
+constexpr double kMicrostrain = 1e6;
+
+/// Figures are written to a ten-thousandth of their unit: below what any reading resolves, and the same on every machine.
+double Round(double value) {
+  const double rounded = std::round(value * 1e4) / 1e4;
+  return rounded == 0.0 ? 0.0 : rounded;  // no minus zero
+}
+
+Json ToJson(const Interval& interval, double scale = 1.0) {
+  return Json::array({Round(interval.low * scale), Round(interval.high * scale)});
+}
+
+void PutBow(const Flatness& flatness, Json& json) {
+  if (flatness.bow_measured) {
+    json["bow_percent"] = Round(flatness.bow_percent);
+    json["bow_u95_percent"] = Round(flatness.bow_u95_percent);
+    json["bow_interval95_percent"] = ToJson(flatness.bow_percent95);
+    json["bow_edge"] = Name(flatness.bow_edge);
+    json["bow_towards"] = Name(flatness.bow_towards);
+  }
+  Json edges = Json::array();
+  for (const EdgeBow& edge : flatness.edges) {
+    if (!edge.known) continue;
+    edges.push_back({{"edge", Name(edge.edge)},
+                     {"percent", Round(edge.percent)},
+                     {"interval95_percent", ToJson(edge.percent95)},
+                     {"length_mm", Round(edge.length_mm)},
+                     {"gap_mm", Round(edge.gap_mm)},
+                     {"gap_u95_mm", Round(edge.gap_u95_mm)},
+                     {"verdict", Name(edge.verdict)}});
+  }
+  if (!edges.empty()) json["bow_edges"] = edges;
+}
+
+void PutTwist(const Flatness& flatness, Json& json) {
+  if (!flatness.twist_measured) return;
+  json["twist_percent"] = Round(flatness.twist_percent);
+  json["twist_u95_percent"] = Round(flatness.twist_u95_percent);
+  json["twist_interval95_percent"] = ToJson(flatness.twist_percent95);
+  json["twist_q_mm"] = Round(flatness.twist_q_mm);
+  json["high_diagonal"] = flatness.high_diagonal;
+  json["twist_procedure"] = flatness.twist_procedure;
+}
+
+Json FlatnessJson(const Assessment& assessment) {
+  const Flatness& flatness = assessment.flatness;
+  Json json = Json::object();
+  PutBow(flatness, json);
+  PutTwist(flatness, json);
+  if (flatness.flatness_measured) {
+    json["flatness_ls_mm"] = Round(flatness.ls_mm);
+    json["flatness_ls_interval95_mm"] = ToJson(flatness.ls95_mm);
+    json["flatness_zone_mm"] = Round(flatness.zone_mm);
+    json["flatness_zone_interval95_mm"] = ToJson(flatness.zone95_mm);
+  }
+  if (assessment.read) {
+    if (!flatness.weight_removed) {
+      // As seen is all there is: its figures are the ones above.
+      Json as_seen = Json::object();
+      if (flatness.bow_measured) as_seen["bow_percent"] = Round(flatness.bow_percent);
+      if (flatness.twist_measured) as_seen["twist_percent"] = Round(flatness.twist_percent);
+      json["as_seen"] = as_seen;
+      json["sag_bound_mm"] = Round(flatness.sag_bound_mm);
+    }
+    json["weight_removed"] = flatness.weight_removed;
+  }
+  json["limit_percent"] = flatness.limit.percent;
+  json["limit_source"] = flatness.limit.source;
+  json["limit_meaning"] = flatness.limit.meaning;
+  json["bow_verdict"] = Name(flatness.bow_verdict);
+  json["twist_verdict"] = Name(flatness.twist_verdict);
+  json["not_measured"] = flatness.not_measured;
+  if (!flatness.next_reading.empty()) json["next_reading"] = flatness.next_reading;
+  return json;
+}
+
+Json PartJson(const PartRating& part) {
+  Json json = {{"ref", part.ref}, {"class", part.part_class}};
+  json["allowed_strain_ue"] = Round(part.allowed_strain * kMicrostrain);
+  if (!part.measured) return json;
+  json["where"] = part.where_taken;
+  json["found_strain_ue"] = Round(part.found_strain * kMicrostrain);
+  json["found_strain_interval95_ue"] = ToJson(part.found_strain95, kMicrostrain);
+  json["found_share"] = Round(part.found_share);
+  json["found_damage_probability"] = Round(part.found_damage_probability);
+  json["flatten_strain_ue"] = Round(part.flatten_strain * kMicrostrain);
+  json["flatten_strain_interval95_ue"] = ToJson(part.flatten_strain95, kMicrostrain);
+  json["share"] = Round(part.share);
+  json["share_interval95"] = ToJson(part.share95);
+  json["damage_probability"] = Round(part.damage_probability);
+  if (part.local_flatness_u95_mm > 0.0) {
+    json["local_flatness_mm"] = Round(part.local_flatness_mm);
+    json["local_flatness_u95_mm"] = Round(part.local_flatness_u95_mm);
+  }
+  json["rating"] = Name(part.rating);
+  json["set_by"] = part.set_by;
+  return json;
+}
+
+Json ReadingsJson(const Assessment& assessment) {
+  Json rows = Json::array();
+  for (const UsedReading& reading : assessment.used) {
+    rows.push_back({{"where", reading.id},
+                    {"name", reading.name},
+                    {"value_mm", Round(reading.value_mm)},
+                    {"u_mm", Round(reading.u_mm)},
+                    {"fitted_mm", Round(reading.fitted_mm)}});
+  }
+  return rows;
+}
+
+Json OutliersJson(const Surface& surface) {
+  Json rows = Json::array();
+  for (const Outlier& outlier : surface.outliers) {
+    rows.push_back({{"where", outlier.where},
+                    {"name", outlier.name},
+                    {"value_mm", Round(outlier.value_mm)},
+                    {"others_suggest_mm", Round(outlier.others_suggest_mm)},
+                    {"others_sd_mm", Round(outlier.others_sd_mm)}});
+  }
+  return rows;
+}
+
+}  // namespace
+
+Json ToJson(const Assessment& assessment) {
+  Json json = {{"format", "lieflat-assessment"}, {"version", 1}};
+  json["label"] = assessment.board.label;
+  json["works"] = assessment.works_now;
+  json["need"] = assessment.board.need;
+  json["worth"] = assessment.board.worth;
+  if (assessment.read_at) json["read_at"] = assessment.read_at->Iso();
+  if (!assessment.held.empty()) json["held"] = assessment.held;
+  json["flatness"] = FlatnessJson(assessment);
+  json["parts"] = Json::array();
+  for (const PartRating& part : assessment.parts) json["parts"].push_back(PartJson(part));
+  if (assessment.read) {
+    json["readings"] = ReadingsJson(assessment);
+    json["surface_order"] = assessment.surface->order;
+    json["surface_residual_rms_mm"] = Round(assessment.surface->residual_rms_mm);
+    json["outliers"] = OutliersJson(*assessment.surface);
+  }
+  json["recommended"] = assessment.recommended.name;
+  json["because"] = assessment.recommended.because;
+  json["cautions"] = assessment.recommended.cautions;
+  json["passed_over"] = assessment.passed_over;
+  json["notes"] = assessment.notes;
+  if (assessment.first_look) json["first_look"] = ToJson(*assessment.first_look);
+  json["calib"] = assessment.calib_origin;
+  return json;
+}
+
+}  // namespace lieflat

@@ -1,0 +1,130 @@
+#include "lieflat/assess/lot.h"
+
+#include <algorithm>
+
+namespace lieflat {
+namespace {
+
+std::string TextAt(const Json& json, const char* key) {
+  const auto found = json.find(key);
+  return found != json.end() && found->is_string() ? found->get<std::string>() : std::string();
+}
+
+std::optional<double> NumberAt(const Json& json, const char* key) {
+  const auto found = json.find(key);
+  return found != json.end() && found->is_number() ? std::optional(found->get<double>()) : std::nullopt;
+}
+
+/// What to do next with a board, in a few words.
+std::string NextAction(const Json& document) {
+  const std::string next = TextAt(document["flatness"], "next_reading");
+  if (TextAt(document, "recommended") == "measure-further" && !next.empty()) return next;
+  const Json& because = document["because"];
+  return because.empty() ? std::string() : because.front().get<std::string>();
+}
+
+/// Most urgent first: needed flat and over or open, then not measured, then the rest.
+int Urgency(const LotRow& row) {
+  const bool needed = row.need != "none";
+  const bool over = row.bow_verdict == "over" || row.twist_verdict == "over";
+  int urgency = 0;
+  if (needed) urgency += 4;
+  if (over) urgency += 3;
+  if (row.recommended == "measure-further") urgency += 2;
+  if (row.works != "yes") urgency += 1;
+  return urgency;
+}
+
+LotRow RowOf(const Disk::Path& folder, const Json& document) {
+  LotRow row;
+  const Json& flatness = document["flatness"];
+  row.folder = folder.filename().string();
+  row.label = TextAt(document, "label");
+  row.works = TextAt(document, "works");
+  row.need = TextAt(document, "need");
+  row.bow_verdict = TextAt(flatness, "bow_verdict");
+  row.twist_verdict = TextAt(flatness, "twist_verdict");
+  row.bow_percent = NumberAt(flatness, "bow_percent");
+  row.twist_percent = NumberAt(flatness, "twist_percent");
+  row.bow_limit_percent = NumberAt(flatness, "limit_percent");
+  row.recommended = TextAt(document, "recommended");
+  row.next_action = NextAction(document);
+  row.urgency = Urgency(row);
+  return row;
+}
+
+}  // namespace
+
+Result<Json> AssessmentDocument(Disk& disk,
+                                const Clock& clock,
+                                const Calib& calib,
+                                const Disk::Path& folder,
+                                const Disk::Path& settings_folder) {
+  const BoardFolder board_folder(disk, clock, calib, folder);
+  const auto state = board_folder.Load();
+  if (!state) return state.error();
+  const auto bench = LoadBench(disk, folder, settings_folder);
+  if (!bench) return bench.error();
+  std::string extra = clock.Now().Iso().substr(0, 4);  // the year ages the board
+  for (const auto& [instrument, own] : bench->repeatability) extra += instrument + "=" + std::to_string(own.sd_mm) + ";";
+  const std::string key = BoardFolder::AssessmentKey(*state, calib, extra);
+  if (const auto kept = board_folder.KeptAssessment(key)) {
+    auto document = ParseJson(*kept, "the kept assessment");
+    if (document) return document;
+  }
+  const auto assessment = Assess(*state, *bench, calib, clock.Now());
+  if (!assessment) return assessment.error();
+  Json document = ToJson(*assessment);
+  board_folder.KeepAssessment(key, DumpJsonLine(document));
+  return document;
+}
+
+Result<Lot> AssessLot(Disk& disk,
+                      const Clock& clock,
+                      const Calib& calib,
+                      const Disk::Path& lot,
+                      const Disk::Path& settings_folder) {
+  const auto folders = BoardFolders(disk, lot);
+  if (!folders) return folders.error();
+  Lot out;
+  out.name = lot.filename().empty() ? lot.parent_path().filename().string() : lot.filename().string();
+  for (const Disk::Path& folder : *folders) {
+    const auto document = AssessmentDocument(disk, clock, calib, folder, settings_folder);
+    if (document) {
+      out.rows.push_back(RowOf(folder, *document));
+      continue;
+    }
+    LotRow row;
+    row.folder = row.label = folder.filename().string();
+    row.problem = document.error();
+    row.next_action = document.error().Text();
+    row.urgency = 100;  // a folder that cannot be read comes before everything
+    out.rows.push_back(row);
+  }
+  std::stable_sort(out.rows.begin(), out.rows.end(), [](const LotRow& a, const LotRow& b) { return a.urgency > b.urgency; });
+  return out;
+}
+
+Json ToJson(const Lot& lot) {
+  Json json = {{"format", "lieflat-lot"}, {"version", 1}, {"name", lot.name}, {"rows", Json::array()}};
+  for (const LotRow& row : lot.rows) {
+    Json item = {{"folder", row.folder}, {"label", row.label}};
+    if (row.problem) {
+      item["problem"] = row.problem->Text();
+      json["rows"].push_back(item);
+      continue;
+    }
+    item["works"] = row.works;
+    item["need"] = row.need;
+    item["verdicts"] = {{"bow", row.bow_verdict}, {"twist", row.twist_verdict}};
+    if (row.bow_percent) item["bow_percent"] = *row.bow_percent;
+    if (row.twist_percent) item["twist_percent"] = *row.twist_percent;
+    if (row.bow_limit_percent) item["limit_percent"] = *row.bow_limit_percent;
+    item["recommended"] = row.recommended;
+    item["next_action"] = row.next_action;
+    json["rows"].push_back(item);
+  }
+  return json;
+}
+
+}  // namespace lieflat

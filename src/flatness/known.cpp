@@ -1,0 +1,74 @@
+#include "lieflat/flatness/known.h"
+
+#include <algorithm>
+
+namespace lieflat {
+namespace {
+
+/// A place counts as a corner within this share of the edge, and as the middle between these shares.
+constexpr double kCornerShare = 0.05;
+constexpr double kMiddleFrom = 0.25, kMiddleTo = 0.75;
+/// And as on the edge within this share of it, across.
+constexpr double kAcrossShare = 0.05;
+
+struct OnEdge {
+  double along = 0.0;   ///< 0 at the edge's start, 1 at its end
+  double across = 0.0;  ///< distance from the chord over its length
+};
+
+OnEdge Place(const Board& board, Edge edge, const Eigen::Vector2d& at) {
+  const Eigen::Vector2d start = board.EdgeStart(edge);
+  const Eigen::Vector2d chord = board.EdgeEnd(edge) - start;
+  const double length2 = chord.squaredNorm();
+  const Eigen::Vector2d offset = at - start;
+  return {offset.dot(chord) / length2, std::abs(offset.x() * chord.y() - offset.y() * chord.x()) / length2};
+}
+
+bool MiddleOf(const Board& board, Edge edge, const Eigen::Vector2d& at) {
+  const OnEdge place = Place(board, edge, at);
+  return place.across <= kAcrossShare && place.along >= kMiddleFrom && place.along <= kMiddleTo;
+}
+
+/// Departures name the place that they speak of with the weight +1.
+bool IsDepartureOf(const Board& board, Edge edge, const Sample& sample) {
+  return sample.figure == Figure::kDeparture &&
+         std::any_of(sample.terms.begin(), sample.terms.end(), [&](const Term& term) {
+           return term.weight > 0.0 && MiddleOf(board, edge, term.at_mm);
+         });
+}
+
+}  // namespace
+
+Known WhatIsRead(const Board& board, const SampleSet& samples) {
+  Known known;
+  std::vector<Eigen::Vector2d> heights;
+  for (const Sample& sample : samples.samples) {
+    if (sample.figure == Figure::kHeight) heights.push_back(sample.terms.front().at_mm);
+    if (sample.figure == Figure::kTwist) {
+      known.twist = true;
+      known.twist_procedure = sample.procedure;
+    }
+  }
+  const auto corner_read = [&](std::size_t corner) {
+    const double reach = kCornerShare * std::min(board.EdgeLength(Edge::kAB), board.EdgeLength(Edge::kBC));
+    return std::any_of(heights.begin(), heights.end(), [&](const Eigen::Vector2d& at) {
+      return (at - board.corners_mm[corner]).norm() <= reach;
+    });
+  };
+  for (std::size_t e = 0; e < kEdges.size(); ++e) {
+    const bool middle = std::any_of(heights.begin(), heights.end(), [&](const Eigen::Vector2d& at) {
+      return MiddleOf(board, kEdges[e], at);
+    });
+    const bool by_straightedge = std::any_of(samples.samples.begin(), samples.samples.end(), [&](const Sample& sample) {
+      return IsDepartureOf(board, kEdges[e], sample);
+    });
+    known.edges[e] = by_straightedge || (middle && corner_read(e) && corner_read((e + 1) % 4));
+  }
+  if (corner_read(0) && corner_read(1) && corner_read(2) && corner_read(3)) {
+    known.twist = true;
+    known.twist_procedure = "corners";
+  }
+  return known;
+}
+
+}  // namespace lieflat

@@ -1,0 +1,31 @@
+#pragma once
+// The page's pieces.
+
+#include <string>
+#include <vector>
+
+#include "lieflat/report/html.h"
+
+namespace lieflat::report {
+
+std::string PageStyle();
+
+struct HtmlColumn {
+  std::string head;
+  bool number = false;  ///< flush right, never broken
+};
+/// Cells are HTML already. At 390 px every row becomes a block with the heads beside its cells.
+std::string HtmlTable(const std::string& caption,
+                      const std::vector<HtmlColumn>& columns,
+                      const std::vector<std::vector<std::string>>& rows);
+std::string HtmlList(const std::vector<std::string>& items);  ///< items are plain text
+std::string VerdictHtml(Verdict verdict);
+
+std::string EdgesTableHtml(const Assessment& assessment);
+std::string HeightsTableHtml(const Assessment& assessment);
+std::string ReadingsTableHtml(const Assessment& assessment);
+std::string PartsTableHtml(const Assessment& assessment, const Calib& calib);
+std::string SourcesTableHtml(const Assessment& assessment, const Calib& calib);
+std::string HistoryTableHtml(const std::vector<HistoryLine>& history);
+
+}  // namespace lieflat::report

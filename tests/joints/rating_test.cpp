@@ -1,0 +1,206 @@
+// Ratings of parts on boards whose shape is known.
+
+#include "lieflat/joints/rating.h"
+
+#include <cmath>
+
+#include <gtest/gtest.h>
+
+#include "joints/known_surface.h"
+
+namespace lieflat {
+namespace {
+
+using testing::Height;
+using testing::PartAt;
+using testing::ReferenceBoard;
+using testing::SurfaceOf;
+
+constexpr int kYearNow = 2026;
+constexpr double kMicrostrain = 1e-6;
+constexpr double kTolStrain = 1e-12;  // the fit of a known polynomial, strains near 1e-3
+
+const Calib& calib() { return Calib::Embedded(); }
+
+/// A bow of h over the 300 mm of the board, middle towards the component side.
+Height Bow(double h) {
+  return [h](double x, double) { return h * (1.0 - std::pow((x - 150.0) / 150.0, 2)); };
+}
+
+// 5 mm over 300 mm is 4 t h / L^2 = 355.6 microstrain. Allowed strains of calib/part_classes.json
+// times 0.7 for a board of unknown age: through-hole 1 050, leads 700, chip capacitor 525, plastic
+// ball-grid 350, ceramic 175 microstrain. Flattening stretches the solder side, where the chip
+// capacitor counts in full, and compresses the component side, where it counts half.
+TEST(RateParts, WorkedExamples) {
+  Board board = ReferenceBoard();
+  board.parts = {PartAt("J1", "slot", {150, 120}, {138, 12}),
+                 PartAt("U2", "qfp", {60, 60}, {28, 28}),
+                 PartAt("C3", "mlcc", {200, 100}, {3.2, 1.6}),
+                 PartAt("C4", "mlcc", {220, 100}, {3.2, 1.6}),
+                 PartAt("U5", "pbga", {120, 180}, {27, 27}),
+                 PartAt("U6", "cbga", {240, 200}, {25, 25})};
+  board.parts[2].side = Side::kSolder;
+  const auto ratings = RateParts(board, SurfaceOf(board, Bow(5.0)), true, kYearNow, calib());
+  const double strain = 4.0 * 1.6 * 5.0 / (300.0 * 300.0);
+  struct Row {
+    double flatten_ue, share;
+    Rating rating;
+  };
+  const double full = strain / kMicrostrain;
+  const std::vector<Row> rows = {{-full, full / 1050, Rating::kLow},
+                                 {-full, full / 700, Rating::kModerate},
+                                 {full, full / 525, Rating::kModerate},
+                                 {-0.5 * full, 0.5 * full / 525, Rating::kLow},
+                                 {-full, full / 350, Rating::kHigh},
+                                 {-full, full / 175, Rating::kHigh}};
+  ASSERT_EQ(ratings.size(), rows.size());
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    SCOPED_TRACE(ratings[i].ref);
+    EXPECT_TRUE(ratings[i].measured);
+    EXPECT_EQ(ratings[i].where_taken, "at its place");
+    EXPECT_NEAR(ratings[i].flatten_strain, rows[i].flatten_ue * kMicrostrain, kTolStrain);
+    EXPECT_NEAR(ratings[i].share, rows[i].share, 1e-8);
+    EXPECT_EQ(ratings[i].rating, rows[i].rating);
+    // Nothing is uncertain here.
+    EXPECT_NEAR(ratings[i].flatten_strain95.half_width(), 0.0, kTolStrain);
+  }
+  // As found the component side is stretched.
+  EXPECT_NEAR(ratings[4].found_strain, strain, kTolStrain);
+  EXPECT_NEAR(ratings[3].found_strain, strain, kTolStrain) << "a chip on the stretched face";
+  EXPECT_NEAR(ratings[2].found_strain, -0.5 * strain, kTolStrain)
+      << "a chip on the compressed face";
+  EXPECT_EQ(ratings[4].set_by, "share");
+  EXPECT_NEAR(ratings[4].found_share, ratings[4].share, 1e-9);
+}
+
+// Factors of calib/part_classes.json: a board of known year under 15 keeps its limits; a 0.8 mm
+// board has limits higher by sqrt(1.6 / 0.8), on the allowed strain and on the median alike.
+TEST(RateParts, AgeAndThickness) {
+  Board board = ReferenceBoard();
+  board.parts = {PartAt("U5", "pbga", {120, 180}, {27, 27})};
+  const auto allowed = [&] {
+    return RateParts(board, SurfaceOf(board, Bow(5.0)), true, kYearNow, calib())[0].allowed_strain /
+           kMicrostrain;
+  };
+  EXPECT_NEAR(allowed(), 350.0, 1e-9);
+  board.year = 2015;
+  EXPECT_NEAR(allowed(), 500.0, 1e-9);
+  board.year = 2011;
+  EXPECT_NEAR(allowed(), 350.0, 1e-9);
+  board.year = 2015;
+  board.thickness_mm.value = 0.8;
+  EXPECT_NEAR(allowed(), 500.0 * std::sqrt(2.0), 1e-9);
+}
+
+TEST(RateParts, AFlatBoardStrainsNothing) {
+  Board board = ReferenceBoard();
+  board.parts = {PartAt("U5", "cbga", {120, 180}, {27, 27})};
+  const auto flat =
+      RateParts(board,
+                SurfaceOf(board, [](double x, double y) { return 0.01 * x - 0.02 * y; }),
+                true,
+                kYearNow,
+                calib());
+  EXPECT_NEAR(flat[0].found_strain, 0.0, kTolStrain);
+  EXPECT_NEAR(flat[0].share, 0.0, 1e-8);
+  EXPECT_NEAR(flat[0].damage_probability, 0.0, 1e-12);
+  EXPECT_EQ(flat[0].rating, Rating::kLow);
+}
+
+TEST(RateParts, WithoutKnownCurvatureStrainsAreLeftOut) {
+  Board board = ReferenceBoard();
+  board.parts = {PartAt("U5", "pbga", {120, 180}, {27, 27})};
+  const auto ratings = RateParts(board, SurfaceOf(board, Bow(5.0)), false, kYearNow, calib());
+  EXPECT_FALSE(ratings[0].measured);
+  EXPECT_EQ(ratings[0].share, 0.0);
+  EXPECT_EQ(ratings[0].set_by, "not measured");
+  EXPECT_NEAR(ratings[0].allowed_strain, 350e-6, kTolStrain);
+}
+
+// zxx = a x: the bend is largest at the right edge. The strain t a x / 2 of a part is that 3 mm
+// outside its right side; of a region that at the region's right border; of a part without a place
+// that at the board's edge.
+TEST(RateParts, PlaceRegionOrWholeBoard) {
+  constexpr double kA = 2e-6;
+  Board board = ReferenceBoard();
+  board.parts = {PartAt("U1", "pbga", {150, 120}, {30, 30})};
+  for (const char* region : {"top-left", "middle-centre", "bottom-right", ""}) {
+    Part part;
+    part.ref = std::string("R") + region;
+    part.part_class = "pbga";
+    part.region = region;
+    board.parts.push_back(part);
+  }
+  const auto cubic = [](double x, double) { return kA * x * x * x / 6.0; };
+  const auto ratings = RateParts(board, SurfaceOf(board, cubic), true, kYearNow, calib());
+  const std::vector<double> rightmost = {150.0 + 15.0 + 3.0, 100.0, 200.0, 300.0, 300.0};
+  for (std::size_t i = 0; i < rightmost.size(); ++i) {
+    EXPECT_NEAR(ratings[i].found_strain, -0.8 * kA * rightmost[i], kTolStrain) << ratings[i].ref;
+  }
+  EXPECT_EQ(ratings[1].where_taken, "largest in its region (top-left)");
+  EXPECT_EQ(ratings[4].where_taken, "largest on the board");
+}
+
+// Points that lie off the board are passed over: of a part in the lower right corner the right side
+// is not read.
+TEST(RateParts, PointsOffTheBoardArePassedOver) {
+  constexpr double kA = 2e-6;
+  Board board = ReferenceBoard();
+  board.parts = {PartAt("U1", "pbga", {290, 120}, {20, 20})};
+  const auto cubic = [](double x, double) { return kA * x * x * x / 6.0; };
+  const auto ratings = RateParts(board, SurfaceOf(board, cubic), true, kYearNow, calib());
+  EXPECT_NEAR(ratings[0].found_strain, -0.8 * kA * 290.0, kTolStrain)
+      << "the middles of upper and lower side remain";
+}
+
+// Under a part of side P a uniform bow stands k P^2 / 8 high over its own plane.
+TEST(RateParts, LocalFlatness) {
+  Board board = ReferenceBoard();
+  board.parts = {PartAt("U1", "pbga", {100, 100}, {35, 35})};
+  const auto ratings = RateParts(board, SurfaceOf(board, Bow(5.0)), true, kYearNow, calib());
+  const double k = 8.0 * 5.0 / (300.0 * 300.0);
+  EXPECT_NEAR(ratings[0].local_flatness_mm, k * 35.0 * 35.0 / 8.0, 1e-9);
+  EXPECT_NEAR(ratings[0].local_flatness_u95_mm, 0.0, 1e-9);
+}
+
+// Bows whose height is log-normal about 5 mm with 20 %: the chance of damage is Phi(ln(eps /
+// median) / s) with s^2 = 0.35^2 + 0.2^2, and 95 % of the strains lie within 1.96 times 20 %.
+TEST(RateParts, DrawsGiveIntervalAndProbability) {
+  Board board = ReferenceBoard();
+  board.parts = {PartAt("U1", "pbga", {150, 120}, {27, 27})};
+  constexpr int kDraws = 600;
+  constexpr double kSpread = 0.2;
+  std::vector<Height> draws;
+  for (int i = 0; i < kDraws; ++i) {
+    draws.push_back(Bow(5.0 * std::exp(kSpread * NormalQuantile((i + 0.5) / kDraws))));
+  }
+  const auto ratings = RateParts(board, SurfaceOf(board, Bow(5.0), draws), true, kYearNow, calib());
+  const double strain = 4.0 * 1.6 * 5.0 / (300.0 * 300.0);
+  const double expected = DamageProbability(strain, kSpread * strain, 0.7 * 1300e-6, 0.35, 0.0);
+  constexpr double kTolShare = 0.01;  // 600 evenly spaced draws in place of the whole law
+  EXPECT_NEAR(ratings[0].damage_probability, expected, kTolShare * expected);
+  EXPECT_NEAR(ratings[0].found_damage_probability, expected, kTolShare * expected);
+  // The shortest interval of a log-normal law lies left of the equal-tailed one and is a little
+  // shorter.
+  const double equal_tailed = 0.5 * strain * (std::exp(1.96 * kSpread) - std::exp(-1.96 * kSpread));
+  EXPECT_NEAR(ratings[0].found_strain95.half_width(), equal_tailed, 0.05 * equal_tailed);
+  EXPECT_NEAR(ratings[0].share95.half_width(),
+              ratings[0].found_strain95.half_width() / ratings[0].allowed_strain,
+              1e-9);
+  EXPECT_LT(ratings[0].flatten_strain95.high, 0.0);
+}
+
+// Not knowing the thickness widens the strain by as much, and nothing else here is uncertain: 1.96
+// times 5 %.
+TEST(RateParts, ThicknessWidensTheStrain) {
+  Board board = ReferenceBoard();
+  board.thickness_mm.u = 0.05 * 1.6;
+  board.parts = {PartAt("U1", "pbga", {150, 120}, {27, 27})};
+  const Surface surface = SurfaceOf(board, Bow(5.0), std::vector<Height>(2000, Bow(5.0)));
+  const auto ratings = RateParts(board, surface, true, kYearNow, calib());
+  const double expected = 1.96 * 0.05 * ratings[0].found_strain;
+  EXPECT_NEAR(ratings[0].found_strain95.half_width(), expected, 0.1 * expected);  // 2 000 draws
+}
+
+}  // namespace
+}  // namespace lieflat
