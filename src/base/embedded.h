@@ -9,6 +9,7 @@ struct EmbeddedFile {
   const char* end;
 };
 
+// NOLINTNEXTLINE(readability-identifier-naming): cmake/embed.cmake makes the name from its prefix
 extern const EmbeddedFile calib_table[];
 
 }  // namespace lieflat

@@ -147,7 +147,7 @@ std::string FieldReader::Word(const std::string& key, const std::vector<std::str
 
 std::optional<std::string> FieldReader::OptionalWord(const std::string& key,
                                                      const std::vector<std::string>& allowed) {
-  const auto value = OptionalString(key);
+  auto value = OptionalString(key);
   if (!value) return std::nullopt;
   if (std::find(allowed.begin(), allowed.end(), *value) != allowed.end()) return value;
   const auto near = Nearest(*value, allowed);

@@ -24,6 +24,8 @@ inline constexpr double kFrameMm = 0.5;
 inline constexpr double kRightAngleCosine = 0.01;
 inline constexpr std::size_t kMostOutlinePoints = 500;
 inline constexpr std::size_t kMostCutouts = 200;
+/// Of all cut-outs together: each is held against each.
+inline constexpr std::size_t kMostCutoutPoints = 2000;
 inline constexpr std::size_t kMostParts = 2000;
 inline constexpr std::size_t kMostHoles = 1000;
 inline constexpr std::size_t kLongestText = 200;

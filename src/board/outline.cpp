@@ -193,9 +193,16 @@ void ReadCutouts(FieldReader& read, Board& board) {
                 "leave out small ones");
     return;
   }
+  std::size_t points = 0;
   for (std::size_t i = 0; i < list->size(); ++i) {
     const std::string key = fmt::format("cutouts_mm[{}]", i);
     Ring ring = ReadArea(read, key, (*list)[i]);
+    points += ring.size();
+    if (!read.error() && points > kMostCutoutPoints) {
+      read.Refuse(key,
+                  fmt::format("the cut-outs have over {} points together", kMostCutoutPoints),
+                  "draw round openings with fewer points");
+    }
     if (read.error()) return;
     if (!Inside(board.outline_mm, ring.front()) || RingsMeet(board.outline_mm, ring)) {
       read.Refuse(key,

@@ -272,7 +272,7 @@ std::string JudgeTwist(const FirstLook& look, const Calib& calib, FirstLookAnswe
   }
   answer.twist_percent = TwistPercent(lift, diagonal);
   answer.twist_percent95 = ShortestInterval(draws);
-  const std::string side = SideOf(draws, answer.limit_percent, calib);
+  std::string side = SideOf(draws, answer.limit_percent, calib);
   answer.because.push_back(fmt::format("The twist {} the limit of {:g} %{}: {}.",
                                        side == "over"    ? "is over"
                                        : side == "under" ? "looks within"

@@ -2,15 +2,18 @@
 //
 // Minimum zone = best plane in the sense of the largest departure (Chebyshev). With three unknowns it is fixed by four of
 // the points; the exchange method starts from four and swaps in the worst point until none is worse. Each step solves a
-// 4 x 4 system and raises the zone, so it ends. Source: E. W. Cheney, Introduction to Approximation Theory (1966), ch. 2.
+// 4 x 4 system and raises the zone, so it ends (points in general position). Source: E. W. Cheney, Introduction to Approximation Theory (1966), ch. 2.
 
 #include <Eigen/LU>
 #include <Eigen/QR>
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <utility>
+#include <vector>
 
 #include "lieflat/base/check.h"
+#include "lieflat/base/random.h"
 #include "lieflat/flatness/flatness.h"
 
 namespace lieflat {
@@ -60,57 +63,75 @@ double LeastSquaresFlatness(const Eigen::MatrixX3d& points_mm) {
   return residual.maxCoeff() - residual.minCoeff();
 }
 
+namespace {
+
+/// Grids and plain shapes put many points in one plane or on one line, where the exchange could stand still. Moved by a
+/// ten-millionth of the board they lie in general position; the zone is then taken from the points as they are.
+constexpr double kNudge = 1e-7;
+
+/// Four points to start from: the extremes along both diagonals, filled up with others when they coincide.
+Four Start(const Eigen::MatrixX3d& design) {
+  std::vector<Eigen::Index> chosen(4);
+  (design.col(1) + design.col(2)).minCoeff(&chosen[0]);
+  (design.col(1) - design.col(2)).maxCoeff(&chosen[1]);
+  (design.col(1) + design.col(2)).maxCoeff(&chosen[2]);
+  (design.col(1) - design.col(2)).minCoeff(&chosen[3]);
+  Four four{};
+  std::size_t filled = 0;
+  for (Eigen::Index i = 0; i < design.rows(); ++i) chosen.push_back(i);
+  for (const Eigen::Index i : chosen) {
+    const auto end = four.begin() + static_cast<std::ptrdiff_t>(filled);
+    if (filled < 4 && std::find(four.begin(), end, i) == end) four[filled++] = i;
+  }
+  return four;
+}
+
+/// The best swap of `worst` into the four: the one that raises the levelled departure most.
+std::pair<Four, Levelled> Swap(const Eigen::MatrixX3d& design, const Eigen::VectorXd& z, const Four& four, Eigen::Index worst) {
+  std::pair<Four, Levelled> best{four, {}};
+  for (std::size_t k = 0; k < 4; ++k) {
+    Four trial = four;
+    trial[k] = worst;
+    const Levelled next = Level(design, z, trial);
+    if (next.departure > best.second.departure) best = {trial, next};
+  }
+  return best;
+}
+
+}  // namespace
+
 double MinimumZoneFlatness(const Eigen::MatrixX3d& points_mm) {
   LIEFLAT_CHECK(points_mm.rows() >= 4, "a zone takes four points");
+  const Eigen::Index n = points_mm.rows();
   // Centred and scaled coordinates keep the small systems well conditioned.
   const Eigen::RowVector3d mean = points_mm.colwise().mean();
   const double size = std::max((points_mm.leftCols<2>().rowwise() - mean.head<2>()).cwiseAbs().maxCoeff(), 1e-12);
-  Eigen::MatrixX3d design(points_mm.rows(), 3);
-  design << Eigen::VectorXd::Ones(points_mm.rows()), (points_mm.leftCols<2>().rowwise() - mean.head<2>()) / size;
+  Eigen::MatrixX3d exact(n, 3);
+  exact << Eigen::VectorXd::Ones(n), (points_mm.leftCols<2>().rowwise() - mean.head<2>()) / size;
   const Eigen::VectorXd z = points_mm.col(2).array() - mean(2);
 
-  // Start from the least-squares plane's worst points, spread so that they frame a plane.
-  Eigen::Vector3d plane = design.colPivHouseholderQr().solve(z);
-  Four four{};
-  bool framed = false;
-  const Eigen::Index n = points_mm.rows();
-  const Four corners = [&] {
-    Four best{};
-    (design.col(1) + design.col(2)).minCoeff(&best[0]);
-    (design.col(1) - design.col(2)).maxCoeff(&best[1]);
-    (design.col(1) + design.col(2)).maxCoeff(&best[2]);
-    (design.col(1) - design.col(2)).minCoeff(&best[3]);
-    return best;
-  }();
-  Levelled levelled = Level(design, z, corners);
-  if (levelled.departure >= 0.0) {
-    four = corners;
-    framed = true;
+  Random random(1);
+  Eigen::MatrixX3d design = exact;
+  Eigen::VectorXd nudged = z;
+  const double height = std::max(z.cwiseAbs().maxCoeff(), 1e-12);
+  for (Eigen::Index i = 0; i < n; ++i) {
+    design(i, 1) += kNudge * random.Uniform(-1.0, 1.0);
+    design(i, 2) += kNudge * random.Uniform(-1.0, 1.0);
+    nudged(i) += kNudge * height * random.Uniform(-1.0, 1.0);
   }
-  if (!framed) return LeastSquaresFlatness(points_mm);  // all on a line: no zone to turn
 
-  const double tolerance = 1e-12 * std::max(1.0, z.cwiseAbs().maxCoeff());
+  Four four = Start(design);
+  Levelled levelled = Level(design, nudged, four);
   for (Eigen::Index step = 0; step < 50 * n; ++step) {
-    plane = levelled.plane;
-    const Eigen::VectorXd residual = z - design * plane;
     Eigen::Index worst = 0;
-    const double reach = residual.cwiseAbs().maxCoeff(&worst);
-    if (reach <= levelled.departure + tolerance) return 2.0 * levelled.departure;
-    // Of the four ways to swap the worst point in, the one that raises the zone most is the dual step.
-    Levelled best;
-    Four best_four = four;
-    for (std::size_t k = 0; k < 4; ++k) {
-      Four trial = four;
-      trial[k] = worst;
-      const Levelled next = Level(design, z, trial);
-      if (next.departure > best.departure) {
-        best = next;
-        best_four = trial;
-      }
+    const double reach = (nudged - design * levelled.plane).cwiseAbs().maxCoeff(&worst);
+    const auto [next_four, next] = Swap(design, nudged, four, worst);
+    if (reach <= levelled.departure * (1.0 + 1e-12) || next.departure <= levelled.departure) {
+      const Eigen::VectorXd residual = z - exact * levelled.plane;
+      return residual.maxCoeff() - residual.minCoeff();
     }
-    if (best.departure <= levelled.departure) return 2.0 * reach;  // rounding: no swap raises it any more
-    levelled = best;
-    four = best_four;
+    four = next_four;
+    levelled = next;
   }
   throw std::logic_error("the exchange of points did not end");
 }

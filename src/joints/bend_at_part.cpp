@@ -24,10 +24,12 @@ constexpr double kThinnestFactor = 0.1;
 class Metric {
  public:
   Metric(const Part& part, const PartClass& kind, double compression_share)
-      : area_array_(kind.area_array),
-        chip_(kind.chip),
-        compression_share_(compression_share),
-        rotation_rad_(part.rotation_deg * std::numbers::pi / 180.0) {}
+      : area_array_(kind.area_array), chip_(kind.chip), compression_share_(compression_share) {
+    const double angle = part.rotation_deg * std::numbers::pi / 180.0 + 0.25 * std::numbers::pi;
+    const double c = std::cos(angle);
+    const double s = std::sin(angle);
+    diagonal_ << c * c, s * s, 2.0 * s * c;
+  }
 
   [[nodiscard]] double Of(const Eigen::Vector3d& strain) const {
     if (chip_) {
@@ -38,13 +40,14 @@ class Metric {
     }
     const double largest = LargestPrincipal(strain);
     if (!area_array_) return largest;
-    const double diagonal = DiagonalStrain(strain, rotation_rad_);
+    const double diagonal = DiagonalStrain(strain.x(), diagonal_.dot(strain), strain.y());
     return std::copysign(std::max(std::abs(largest), diagonal), largest);
   }
 
  private:
   bool area_array_, chip_;
-  double compression_share_, rotation_rad_;
+  double compression_share_;
+  Eigen::Vector3d diagonal_;  ///< what a strain adds along the package's diagonal
 };
 
 /// Keeps the value of larger magnitude.
@@ -180,8 +183,10 @@ LocalFlatness BendAtParts::FlatnessUnder(const Part& part) const {
   Eigen::MatrixX3d points(kPoints, 3);
   Eigen::MatrixXd rows(kPoints, surface_.basis.size());
   for (Eigen::Index i = 0; i < kPoints; ++i) {
-    const double u = static_cast<double>(i % kFlatnessGrid) / (kFlatnessGrid - 1.0);
-    const double v = static_cast<double>(i / kFlatnessGrid) / (kFlatnessGrid - 1.0);
+    const Eigen::Index column = i % kFlatnessGrid;
+    const Eigen::Index row = i / kFlatnessGrid;
+    const double u = static_cast<double>(column) / (kFlatnessGrid - 1.0);
+    const double v = static_cast<double>(row) / (kFlatnessGrid - 1.0);
     const Eigen::Vector2d at =
         corners[0] + u * (corners[1] - corners[0]) + v * (corners[3] - corners[0]);
     rows.row(i) = surface_.basis.Row(at);

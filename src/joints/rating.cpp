@@ -75,7 +75,12 @@ PartRating RateOne(const Part& part,
   rating.flatten_strain95 = Holding(ShortestInterval(bend.flatten_with_thickness()), bend.flatten);
   rating.share = std::abs(bend.flatten) / allowed;
   rating.share95 = ShareInterval(bend.flatten_with_thickness(), bend.flatten, allowed);
-  rating.damage_probability = MeanProbability(bend.flatten_draws, median, kind.log_sd, relative_t);
+  // Most kinds count tension and compression alike, so that the chance is the same and need not be
+  // worked out twice.
+  rating.damage_probability =
+      bend.flatten_draws.cwiseAbs() == bend.found_draws.cwiseAbs()
+          ? rating.found_damage_probability
+          : MeanProbability(bend.flatten_draws, median, kind.log_sd, relative_t);
   rating.rating = RateJoint(rating.share, rating.damage_probability, calib, &rating.set_by);
   if (part.has_place()) {
     const LocalFlatness local = bends.FlatnessUnder(part);

@@ -13,7 +13,9 @@ Eigen::Vector3d SurfaceStrain(const Curvature& curvature, double thickness_mm, S
 
 std::array<double, 2> Principal(const Eigen::Vector3d& strain) {
   const double middle = 0.5 * (strain.x() + strain.y());
-  const double radius = std::hypot(0.5 * (strain.x() - strain.y()), strain.z());
+  const double half = 0.5 * (strain.x() - strain.y());
+  const double radius =
+      std::sqrt(half * half + strain.z() * strain.z());  // far from under- or overflow
   return {middle + radius, middle - radius};
 }
 

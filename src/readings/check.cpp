@@ -48,7 +48,7 @@ std::vector<Eigen::Vector2d> Hull(std::vector<Eigen::Vector2d> points) {
 double Inside(const std::vector<Eigen::Vector2d>& polygon, const Eigen::Vector2d& point) {
   double least = HUGE_VAL;
   for (std::size_t i = 0; i < polygon.size(); ++i) {
-    const Eigen::Vector2d from = polygon[i];
+    const Eigen::Vector2d& from = polygon[i];
     const Eigen::Vector2d along = polygon[(i + 1) % polygon.size()] - from;
     const Eigen::Vector2d to = point - from;
     least = std::min(least, (along.x() * to.y() - along.y() * to.x()) / along.norm());

@@ -63,7 +63,7 @@ Result<void> AddRocking(const std::vector<GaugeRow>& rows,
     return Contradiction(rows,
                          group,
                          name,
-                         fmt::format("{} gaps at the first letter's end and {} at the other",
+                         fmt::format("the first letter's end has {} of the gaps and the other {}",
                                      group.starts.size(),
                                      group.ends.size()),
                          "a straightedge that rocks needs the gaps at both ends, as many at each");

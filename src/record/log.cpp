@@ -43,6 +43,16 @@ const Entry* FindEntry(const std::vector<Entry>& entries, const std::string& id)
   return found == entries.end() ? nullptr : &*found;
 }
 
+/// An entry is one line, whose number `where` gives already: "log.jsonl:3, line 1, column 9" says
+/// it twice.
+Error OnItsLine(Error error) {
+  constexpr std::string_view kLine = ", line 1, column ";
+  if (const auto at = error.where.rfind(kLine); at != std::string::npos) {
+    error.where.replace(at, kLine.size(), ", column ");
+  }
+  return error;
+}
+
 std::optional<Error> LaterVersion(const Json& json, const std::string& where) {
   FieldReader read(json, where);
   const auto version = read.OptionalInteger("format_version", 1, kLastVersion);
@@ -158,7 +168,7 @@ Result<Entry> ParseEntry(std::string_view line,
                          const std::string& where,
                          const std::vector<Entry>& earlier) {
   auto json = ParseJson(line, where);
-  if (!json) return json.error();
+  if (!json) return OnItsLine(json.error());
   if (json->is_object()) {
     if (auto error = LaterVersion(*json, where)) return *error;
   }

@@ -58,7 +58,7 @@ std::string NeedAnswer(const Assessment& assessment) {
           "{}: too close to call against {} %.", name, Plainly(assessment.flatness.limit.percent));
     case Verdict::kNotMeasured: break;
   }
-  return fmt::format("{}: not known yet, it is not measured far enough.", name);
+  return fmt::format("{}: not known yet; it is not measured far enough.", name);
 }
 
 const PartRating* Worst(const Assessment& assessment) {
@@ -84,7 +84,7 @@ std::string WorstAnswer(const Assessment& assessment, const Calib& calib) {
   if (assessment.parts.empty()) return "Not known: no parts are on record.";
   const PartRating* worst = Worst(assessment);
   if (worst == nullptr) return "Not known yet.";
-  std::string text = fmt::format("{}, {}; chance of damage {}, a rule of thumb.",
+  std::string text = fmt::format("{}, {}; chance of damage if pressed {}, a rule of thumb.",
                                  worst->ref,
                                  PartWords(assessment, *worst, calib),
                                  ProbabilityInWords(worst->damage_probability));

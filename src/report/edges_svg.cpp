@@ -233,9 +233,10 @@ class EdgeDrawing {
   [[nodiscard]] std::string Bracket() const {
     Interval gap = GapInterval(edge_);
     gap.low = std::max(gap.low, 0.0);  // below the ruler the edge would bow the other way
-    const double x = StackLeft() + StackWidth() + 9.0;
-    return fmt::format("<path class=\"bracket\" d=\"M{0},{1}h8M{0},{2}h8M{3},{1}V{2}\"/>\n",
-                       Px(x - 4.0),
+    // Beside the stack; on a short edge as near to it as the edge is long.
+    const double x = std::min(StackLeft() + StackWidth() + 10.0, X(1.0) - 5.0);
+    return fmt::format("<path class=\"bracket\" d=\"M{0},{1}h10M{0},{2}h10M{3},{1}V{2}\"/>\n",
+                       Px(x - 5.0),
                        Px(Y(gap.low)),
                        Px(Y(gap.high)),
                        Px(x));

@@ -55,14 +55,9 @@ std::string Figure(const std::string& name, bool measured, const Printed& printe
   return out + fmt::format("<p>limit {} %: {}</p></div>\n", Plainly(limit.percent), VerdictHtml(verdict));
 }
 
-std::string Figures(const Assessment& a) {
+std::string HowRead(const Assessment& a) {
   const Flatness& f = a.flatness;
-  std::string out = "<div class=\"figures\">\n";
-  out += Figure("Bow, the largest of the edges", f.bow_measured, Print(f.bow_percent, f.bow_percent95, f.limit.percent),
-                fmt::format("{}, {}", Name(f.bow_edge), TowardsWords(f.bow_towards)), f.limit, f.bow_verdict);
-  out += Figure("Twist", f.twist_measured, Print(f.twist_percent, f.twist_percent95, f.limit.percent), HighCorners(f),
-                f.limit, f.twist_verdict);
-  out += "</div>\n<p class=\"small\">";
+  std::string out;
   if (!a.held.empty()) {
     out += fmt::format("Held {}{}; {}. ", Escape(a.held), a.read_at ? ", read " + a.read_at->Short() : "", Escape(WeightWords(f)));
   }
@@ -71,7 +66,18 @@ std::string Figures(const Assessment& a) {
     out += fmt::format("Whole board: {} over the best plane, {} between two planes (flatness, ISO 1101). ",
                        Print(f.ls_mm, f.ls95_mm).WithUnit("mm"), Print(f.zone_mm, f.zone95_mm).WithUnit("mm"));
   }
-  out += fmt::format("The limit: {}.", Escape(f.limit.source));
+  return out.empty() ? "" : fmt::format("<p class=\"small\">{}</p>\n", out);
+}
+
+std::string Figures(const Assessment& a) {
+  const Flatness& f = a.flatness;
+  std::string out = "<div class=\"figures\">\n";
+  out += Figure("Bow, the largest of the edges", f.bow_measured, Print(f.bow_percent, f.bow_percent95, f.limit.percent),
+                fmt::format("{}, {}", Name(f.bow_edge), TowardsWords(f.bow_towards)), f.limit, f.bow_verdict);
+  out += Figure("Twist", f.twist_measured, Print(f.twist_percent, f.twist_percent95, f.limit.percent), HighCorners(f),
+                f.limit, f.twist_verdict);
+  out += "</div>\n" + HowRead(a);
+  out += fmt::format("<p class=\"small\">Limit: {}.", Escape(f.limit.source));
   if (!f.limit.meaning.empty()) out += fmt::format(" {}", Escape(Upper(f.limit.meaning)));
   if (!a.board.corners_are_outline) {
     out += " The outline is no rectangle: bow and twist are between the corners that were named, by agreement.";
@@ -127,23 +133,24 @@ std::string LegendLine(const std::string& drawing, const std::string& words) {
 
 std::string Legend(const SheetDrawing& sheet) {
   const auto line = [](const char* kind) { return fmt::format("<path class=\"contour {}\" d=\"M1,8H35\"/>", kind); };
-  std::string out = "<h3>Lines</h3>\n<ul class=\"legend\">\n";
-  if (sheet.has_above) out += LegendLine(line("above"), "above the best plane");
-  out += LegendLine(line("zero"), "on it");
-  if (sheet.has_below) out += LegendLine(line("below"), "below it");
-  if (!sheet.all_shown) out += LegendLine(line("above doubt"), "a guess: the readings do not show it");
-  out += "</ul>\n<h3>Places</h3>\n<ul class=\"legend\">\n";
-  out += LegendLine("<circle class=\"station read\" cx=\"18\" cy=\"8\" r=\"3\"/>", "a reading stands here");
-  out += LegendLine("<circle class=\"station\" cx=\"18\" cy=\"8\" r=\"3\"/>", "height from the surface");
-  out += "</ul>\n";
-  if (sheet.hatchings.empty()) return out;
-  out += "<h3>Parts: share of the allowed bend, if pressed flat</h3>\n<ul class=\"legend\">\n";
+  const auto group = [](const std::string& title, const std::string& lines) {
+    return fmt::format("<div><h3>{}</h3>\n<ul class=\"legend\">\n{}</ul></div>\n", title, lines);
+  };
+  std::string lines;
+  if (sheet.has_above) lines += LegendLine(line("above"), "above the best plane");
+  lines += LegendLine(line("zero"), "on it");
+  if (sheet.has_below) lines += LegendLine(line("below"), "below it");
+  if (!sheet.all_shown) lines += LegendLine(line("above doubt"), "a guess: not shown by the readings");
+  const std::string places = LegendLine("<circle class=\"station read\" cx=\"18\" cy=\"8\" r=\"3\"/>", "a reading stands here") +
+                             LegendLine("<circle class=\"station\" cx=\"18\" cy=\"8\" r=\"3\"/>", "height from the surface");
+  std::string parts;
   for (int hatch = 0; hatch <= 4; ++hatch) {
     if (std::find(sheet.hatchings.begin(), sheet.hatchings.end(), hatch) == sheet.hatchings.end()) continue;
-    out += LegendLine(fmt::format("<rect class=\"part h{}\" x=\"1.5\" y=\"1.5\" width=\"33\" height=\"13\"/>", hatch), HatchWords(hatch));
+    parts += LegendLine(fmt::format("<rect class=\"part h{}\" x=\"1.5\" y=\"1.5\" width=\"33\" height=\"13\"/>", hatch), HatchWords(hatch));
   }
-  if (sheet.other_side) out += LegendLine("<rect class=\"part other\" x=\"1.5\" y=\"1.5\" width=\"33\" height=\"13\"/>", "on the solder side");
-  return out + "</ul>\n";
+  if (sheet.other_side) parts += LegendLine("<rect class=\"part other\" x=\"1.5\" y=\"1.5\" width=\"33\" height=\"13\"/>", "on the solder side");
+  return "<div class=\"keys\">\n" + group("Lines", lines) + group("Places", places) +
+         (parts.empty() ? "" : group("Parts: share of the allowed bend, pressed flat", parts)) + "</div>\n";
 }
 
 std::string SheetSection(const Assessment& a) {
@@ -154,14 +161,14 @@ std::string SheetSection(const Assessment& a) {
       "{}. A line every {} mm of height, heights in mm over the best plane.{}</p>\n",
       Plainly(sheet.grid_mm), Escape(WeightWords(a.flatness)), Plainly(sheet.interval_mm),
       sheet.all_shown ? "" : " Dotted lines and question marks: the readings do not show the height there.");
-  out += fmt::format("<figure class=\"sheet\">\n{}<figcaption class=\"side\">\n{}{}", sheet.svg, TitleBlock(a), Legend(sheet));
+  out += fmt::format("<figure class=\"sheet\">\n{}<figcaption class=\"side\">\n{}", sheet.svg, TitleBlock(a));
   if (!sheet.unplaced.empty()) {
     out += fmt::format("<h3>Parts without a known place</h3>\n<p>{}</p>\n", Escape(fmt::format("{}", fmt::join(sheet.unplaced, ", "))));
   }
   if (!sheet.unlabelled.empty()) {
     out += fmt::format("<h3>Drawn without a name, for want of room</h3>\n<p>{}</p>\n", Escape(fmt::format("{}", fmt::join(sheet.unlabelled, ", "))));
   }
-  return out + "</figcaption>\n</figure>\n" + HeightsTableHtml(a) + ReadingsTableHtml(a) + "</section>\n";
+  return out + "</figcaption>\n" + Legend(sheet) + "</figure>\n" + HeightsTableHtml(a) + ReadingsTableHtml(a) + "</section>\n";
 }
 
 std::string Parts(const Assessment& a, const Calib& calib) {

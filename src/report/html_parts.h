@@ -14,8 +14,11 @@ struct HtmlColumn {
   std::string head;
   bool number = false;  ///< flush right, never broken
 };
-/// Cells are HTML already. At 390 px every row becomes a block with the heads beside its cells.
-std::string HtmlTable(const std::string& caption,
+/// kStack: at 390 px every row becomes a block with the heads beside its cells. kNarrow: it fits as it is.
+enum class TableKind { kStack, kNarrow };
+/// Cells are HTML already.
+std::string HtmlTable(TableKind kind,
+                      const std::string& caption,
                       const std::vector<HtmlColumn>& columns,
                       const std::vector<std::vector<std::string>>& rows);
 std::string HtmlList(const std::vector<std::string>& items);  ///< items are plain text

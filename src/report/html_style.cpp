@@ -17,14 +17,14 @@ std::string DrawingStyle() {
 .drawing .tick{stroke:#5b6363;stroke-width:.7}
 .drawing .slab{fill:#cbd3c4;stroke:#5b6a5b;stroke-width:.7}
 .drawing .unread{fill:none;stroke:#5b6363;stroke-width:.9;stroke-dasharray:4 3}
-.drawing .band{fill:#1b2526;fill-opacity:.24;stroke:none}
-.drawing .under{stroke-width:1.2}
+.drawing .band{fill:#1b2526;fill-opacity:.3;stroke:none}
+.drawing .under{stroke-width:.9}
 .drawing .blades{fill:#e6cf96;stroke:#1b2526;stroke-width:1}
 .drawing .blades.out{fill:none;stroke-dasharray:2 2}
 .drawing .blades.maybe{fill:#e6cf96;fill-opacity:.5;stroke-dasharray:5 2}
 .drawing .between{fill:none;stroke-width:.6}
 .drawing .limit{stroke:#a3341a;stroke-width:1.1;stroke-dasharray:6 3}
-.drawing .bracket{stroke-width:1.3}
+.drawing .bracket{stroke-width:1.2}
 .drawing .paper{fill:#fff;stroke:none}
 .drawing .grid{stroke:#d9dcd2;stroke-width:.35}
 .drawing .fifth{stroke:#c6cabd;stroke-width:.6}
@@ -61,19 +61,19 @@ std::string PageStyle() {
 *{box-sizing:border-box}
 html{background:#fdfcf8;color:#1b2526;-webkit-text-size-adjust:100%}
 body{margin:0 auto;padding:2.2rem 2.6rem 3rem;max-width:49.6rem;
-font:1rem/1.5 Georgia,"DejaVu Serif","Times New Roman",serif;overflow-wrap:break-word}
-h1{font-size:1.7rem;line-height:1.2;margin:0 0 .15rem;overflow-wrap:anywhere}
+font:1rem/1.5 Georgia,"DejaVu Serif","Times New Roman",serif;overflow-wrap:anywhere}
+h1{font-size:1.7rem;line-height:1.2;margin:0 0 .15rem}
 h2{font-size:1.15rem;line-height:1.3;margin:2.4rem 0 .2rem;break-after:avoid}
 h3{font-size:1rem;margin:0}
 p{margin:.2rem 0}
 .sub,.small,caption,th{color:#4d5757}
 .sub{margin:0 0 1.3rem}
 .small,caption{font-size:.86rem;line-height:1.45}
-.small{margin:.1rem 0 .8rem}
+.small{margin:.1rem 0 .8rem;break-after:avoid}
 dl{margin:0}
 dt,dd{margin:0}
 .answers{border-top:2px solid #1b2526;border-bottom:2px solid #1b2526;padding:.2rem 0}
-.answers div{display:grid;grid-template-columns:8.2rem 1fr;column-gap:1rem;padding:.32rem 0}
+.answers div{display:grid;grid-template-columns:8.2rem minmax(0,1fr);column-gap:1rem;padding:.32rem 0}
 .answers div+div{border-top:1px solid #dcded5}
 .answers dt{font-weight:bold}
 .figures{display:grid;grid-template-columns:1fr 1fr;gap:1.1rem 2.2rem;margin:1.3rem 0 .9rem}
@@ -83,26 +83,29 @@ dt,dd{margin:0}
 .over{color:#8f2b13}
 .within{color:#1d5f42}
 figure{margin:0;break-inside:avoid}
-.edge{display:grid;grid-template-columns:minmax(0,1.75fr) minmax(0,1fr);column-gap:1.4rem;align-items:end;padding:.55rem 0}
+.edge{display:grid;grid-template-columns:minmax(0,1.5fr) minmax(0,1fr);column-gap:1.3rem;align-items:end;padding:.55rem 0}
 .edge figcaption{font-size:.9rem;line-height:1.4}
 .edge figcaption p{margin:0}
 .limit-words{color:#8f2b13}
 .sheet{display:grid;grid-template-columns:minmax(0,2.05fr) minmax(0,1fr);column-gap:1.6rem;align-items:start}
 .sheet .side{font-size:.9rem;line-height:1.4;padding-top:.9rem}
-.title-block div{display:grid;grid-template-columns:4.6rem 1fr;column-gap:.6rem;padding:.2rem 0;border-top:1px solid #dcded5}
+.title-block div{display:grid;grid-template-columns:4.6rem minmax(0,1fr);column-gap:.6rem;padding:.2rem 0;border-top:1px solid #dcded5}
 .title-block dt{color:#4d5757}
-.legend{list-style:none;margin:.5rem 0 0;padding:0}
+.keys{grid-column:1/-1;display:grid;grid-template-columns:repeat(auto-fit,minmax(12.5rem,1fr));gap:.2rem 1.6rem;font-size:.86rem;line-height:1.4}
+.legend{list-style:none;margin:.25rem 0 0;padding:0}
 .legend li{display:grid;grid-template-columns:2.4rem 1fr;column-gap:.6rem;align-items:center;padding:.12rem 0}
 .legend svg{display:block;width:2.4rem;height:auto}
-.side h3{font-size:.9rem;font-weight:normal;color:#4d5757;margin-top:1rem}
-table{border-collapse:collapse;width:100%;font-size:.9rem;line-height:1.4;margin:.5rem 0 .4rem}
+.side h3,.keys h3{font-size:inherit;font-weight:normal;color:#4d5757;margin-top:.8rem}
+table{border-collapse:collapse;width:100%;font-size:.9rem;line-height:1.4;margin:1rem 0 .4rem}
 caption{text-align:left;padding-bottom:.2rem}
-th,td{text-align:left;vertical-align:top;padding:.3rem .8rem .3rem 0;border-bottom:1px solid #dcded5}
+th,td{text-align:left;vertical-align:top;padding:.3rem 1.1rem .3rem 0;border-bottom:1px solid #dcded5}
 th{font-weight:normal;border-bottom:1px solid #1b2526}
 td:last-child,th:last-child{padding-right:0}
-td.n,th.n{text-align:right;white-space:nowrap}
-td.w{white-space:nowrap}
-tr{break-inside:avoid}
+td.n,th.n{text-align:right}
+td.n{white-space:nowrap}
+tr,.short{break-inside:avoid}
+th,td{overflow-wrap:break-word}
+td.any{overflow-wrap:anywhere}
 ul.plain{margin:.3rem 0;padding-left:1.15rem}
 ul.plain li{margin:.15rem 0}
 s{color:#4d5757}
@@ -114,20 +117,23 @@ h1{font-size:1.4rem}
 .figures,.edge,.sheet{grid-template-columns:minmax(0,1fr)}
 .edge{padding:.9rem 0}
 .edge figcaption{padding-top:.35rem}
-table,tbody,tr,td{display:block;width:100%}
-caption{display:block}
-thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}
-tr{padding:.45rem 0;border-bottom:1px solid #dcded5}
-td,td.n{display:grid;grid-template-columns:8.6rem minmax(0,1fr);column-gap:.7rem;text-align:left;white-space:normal;border:0;padding:.08rem 0}
-td.w{white-space:normal}
-td::before{content:attr(data-label);color:#4d5757}
-td:first-child{font-weight:bold}
-td:empty{display:none}
+.stack,.stack tbody,.stack tr,.stack td{display:block;width:100%}
+.stack caption{display:block}
+.stack thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}
+.stack tr{padding:.45rem 0;border-bottom:1px solid #dcded5}
+.stack td{display:grid;grid-template-columns:8.9rem minmax(0,1fr);column-gap:.6rem;text-align:left;white-space:normal;border:0;padding:.08rem 0}
+.stack td::before{content:attr(data-label);color:#4d5757}
+.stack td:first-child{font-weight:bold}
+.stack td:empty{display:none}
+th,td{padding-right:.7rem}
 }
 @media print{
-html{background:#fff}
-body{padding:0;max-width:none;font-size:10.5pt;line-height:1.42}
+html{background:#fff;font-size:13.2px}
+body{padding:0;max-width:none}
 h2{margin-top:1.5rem}
+footer{margin-top:1.2rem}
+.edge{padding:.15rem 0}
+.figures{margin:.9rem 0 .6rem}
 .drawing .spot{stroke:#fff}
 .drawing .hole{fill:#fff}
 }

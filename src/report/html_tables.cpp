@@ -10,11 +10,29 @@
 #include "report/words.h"
 
 namespace lieflat::report {
+namespace {
 
-std::string HtmlTable(const std::string& caption,
+/// A word that may be broken anywhere, for it would make its column too wide.
+bool HasLongWord(const std::string& cell) {
+  constexpr std::ptrdiff_t kLong = 18;
+  std::ptrdiff_t run = 0;
+  for (const char c : cell) {
+    run = c == ' ' || c == '-' ? 0 : run + 1;
+    if (run > kLong) return true;
+  }
+  return false;
+}
+
+}  // namespace
+
+std::string HtmlTable(TableKind kind,
+                      const std::string& caption,
                       const std::vector<HtmlColumn>& columns,
                       const std::vector<std::vector<std::string>>& rows) {
-  std::string out = "<table>\n";
+  constexpr std::size_t kShortRows = 12;  // so few stay together on one sheet of paper
+  std::string out = fmt::format("<table class=\"{}{}\">\n",
+                                kind == TableKind::kStack ? "stack" : "narrow",
+                                rows.size() <= kShortRows ? " short" : "");
   if (!caption.empty()) out += fmt::format("<caption>{}</caption>\n", Escape(caption));
   out += "<thead><tr>";
   for (const HtmlColumn& column : columns) {
@@ -26,7 +44,8 @@ std::string HtmlTable(const std::string& caption,
     for (std::size_t c = 0; c < columns.size(); ++c) {
       // One element a cell, so that head and content stand side by side at 390 px.
       const std::string cell = row[c].empty() ? "" : fmt::format("<span>{}</span>", row[c]);
-      out += fmt::format("<td data-label=\"{}\"{}>{}</td>", Escape(columns[c].head), columns[c].number ? " class=\"n\"" : "", cell);
+      const char* kind_of_cell = columns[c].number ? " class=\"n\"" : HasLongWord(row[c]) ? " class=\"any\"" : "";
+      out += fmt::format("<td data-label=\"{}\"{}>{}</td>", Escape(columns[c].head), kind_of_cell, cell);
     }
     out += "</tr>\n";
   }
@@ -61,7 +80,7 @@ std::string EdgesTableHtml(const Assessment& assessment) {
     row.push_back(VerdictHtml(edge.verdict));
     rows.push_back(std::move(row));
   }
-  return HtmlTable("The four edges in figures; bow is + where the middle stands towards the components",
+  return HtmlTable(TableKind::kStack, "The four edges in figures; bow is + where the middle stands towards the components",
                    {{"Edge"}, {"Length", true}, {"Widest gap", true}, {"Bow", true}, {"95 % interval", true}, {"Limit", true}, {"Verdict"}},
                    rows);
 }
@@ -72,12 +91,13 @@ std::string HeightsTableHtml(const Assessment& assessment) {
   for (const Station& station : ModelSheet(assessment).stations) {
     const std::string name = station.name.empty() ? "" : station.name;
     const std::string place = fmt::format("{}, {}", Plainly(station.at_mm.x()), Plainly(station.at_mm.y()));
-    rows.push_back({name.empty() ? "at " + place : name,
+    rows.push_back({name.empty() ? "point" : name,
                     place,
-                    station.shown ? Typographic(PlusMinus(station.height_mm, station.u95_mm, "±")) + " mm" : "not shown by the readings",
-                    station.read ? "read" : "from the surface"});
+                    station.shown ? Typographic(PlusMinus(station.height_mm, station.u95_mm, "±")) : "not known",
+                    station.read ? "read" : "surface"});
   }
-  return HtmlTable("Spot heights over the best plane; x, y from corner A in mm",
+  return HtmlTable(TableKind::kNarrow,
+                   "Spot heights over the best plane; x, y from corner A; all in mm",
                    {{"Place"}, {"x, y", true}, {"Height", true}, {"Taken"}},
                    rows);
 }
@@ -88,12 +108,13 @@ std::string ReadingsTableHtml(const Assessment& assessment) {
   for (const UsedReading& reading : assessment.used) {
     rows.push_back({Escape(reading.name),
                     Escape(reading.id),
-                    Typographic(Rounded(reading.value_mm, 2)) + " mm",
-                    Rounded(reading.u_mm, 2) + " mm",
-                    Typographic(Rounded(reading.fitted_mm, 2)) + " mm"});
+                    Typographic(Rounded(reading.value_mm, 2)),
+                    Rounded(reading.u_mm, 2),
+                    Typographic(Rounded(reading.fitted_mm, 2))});
   }
-  return HtmlTable("Readings that count, and what the surface says there; + is towards the components",
-                   {{"Reading"}, {"Entry"}, {"Read", true}, {"Standard uncertainty", true}, {"Surface", true}},
+  return HtmlTable(TableKind::kNarrow,
+                   "Readings that count, with their standard uncertainty u, and what the surface says there; in mm, + towards the components",
+                   {{"Reading"}, {"Entry"}, {"Read", true}, {"u", true}, {"Surface", true}},
                    rows);
 }
 
@@ -115,13 +136,13 @@ std::string PartsTableHtml(const Assessment& assessment, const Calib& calib) {
     rows.push_back({Escape(part->ref),
                     what,
                     now,
-                    fmt::format("{} %<br/>{} to {}", share.value, share.low, share.high),
+                    fmt::format("{} % ({} to {})", share.value, share.low, share.high),
                     Typographic(fmt::format("{} of {}", strain.value, Rounded(1e6 * part->allowed_strain, 0))),
                     Escape(ProbabilityInWords(part->damage_probability)),
-                    fmt::format("<b>{}</b><br/>set by {}", Name(part->rating), Escape(SetByWords(part->set_by)))});
+                    fmt::format("<b>{}</b>, set by {}", Name(part->rating), Escape(SetByWords(part->set_by)))});
   }
-  return HtmlTable("Share of the allowed bend at each part, the worst first",
-                   {{"Part"}, {"What it is"}, {"Bend now", true}, {"Added if pressed flat", true}, {"Microstrain", true}, {"Chance of damage"}, {"Rating"}},
+  return HtmlTable(TableKind::kStack, "Share of the allowed bend at each part, the worst first",
+                   {{"Part"}, {"What it is"}, {"Bend now", true}, {"Added if pressed", true}, {"Microstrain", true}, {"Chance of damage"}, {"Rating"}},
                    rows);
 }
 
@@ -156,7 +177,7 @@ std::string SourcesTableHtml(const Assessment& assessment, const Calib& calib) {
                     fmt::format("{:.0f} microstrain", 1e6 * part_class.allowed_strain),
                     Escape(part_class.source)});
   }
-  return HtmlTable("", {{"What"}, {"Value"}, {"Source and how well it is known"}}, rows);
+  return HtmlTable(TableKind::kStack, "", {{"What"}, {"Value"}, {"Source and how well it is known"}}, rows);
 }
 
 std::string HistoryTableHtml(const std::vector<HistoryLine>& history) {
@@ -167,7 +188,7 @@ std::string HistoryTableHtml(const std::vector<HistoryLine>& history) {
                     Escape(line.at),
                     line.voided ? fmt::format("out of use: <s>{}</s>", Escape(line.text)) : Escape(line.text)});
   }
-  return HtmlTable("", {{"Entry"}, {"When"}, {"What"}}, rows);
+  return HtmlTable(TableKind::kStack, "", {{"Entry"}, {"When"}, {"What"}}, rows);
 }
 
 }  // namespace lieflat::report

@@ -28,7 +28,7 @@ std::string BentLine(const Assessment& assessment) {
 }
 
 std::string LimitLine(const Flatness& f) {
-  return fmt::format("Held against {} % (a limit for bare new boards): bow {}, twist {}.",
+  return fmt::format("Limit {} % (for bare new boards): bow {}, twist {}.",
                      report::Plainly(f.limit.percent),
                      Plain(f.bow_verdict),
                      Plain(f.twist_verdict));
@@ -37,7 +37,7 @@ std::string LimitLine(const Flatness& f) {
 std::string OwnLimitLine(const Assessment& assessment) {
   const Flatness& f = assessment.flatness;
   if (!assessment.board.limit) return LimitLine(f);
-  return fmt::format("Held against {} % ({}): bow {}, twist {}.",
+  return fmt::format("Limit {} % ({}): bow {}, twist {}.",
                      report::Plainly(f.limit.percent),
                      report::Printable(assessment.board.limit->origin),
                      Plain(f.bow_verdict),
@@ -58,7 +58,7 @@ std::string PartsLine(const Assessment& assessment) {
     if (part.measured && (most == nullptr || part.found_share > most->found_share)) most = &part;
   }
   if (most == nullptr) return "Bend at the large parts not measured; hidden cracks cannot be ruled out.";
-  return fmt::format("{} bends most: {} % of what it allows; hidden cracks cannot be ruled out.",
+  return fmt::format("{} is bent most, to {} % of what it allows; hidden cracks cannot be ruled out.",
                      report::Printable(most->ref),
                      report::Rounded(100.0 * most->found_share, 0));
 }

@@ -348,7 +348,8 @@ class SheetPainter {
       for (const double along : {0.5, 0.35, 0.65, 0.2, 0.8, 0.42, 0.58, 0.27, 0.73, 0.12, 0.88}) {
         const auto index = static_cast<std::size_t>(along * static_cast<double>(line->points_mm.size() - 1));
         const Eigen::Vector2d at = ToPx(line->points_mm[index]);
-        const Label label{Signed(line->level_mm, decimals), {at.x(), at.y() + 3.4}, Anchor::kMiddle, 9.5, false, false, "level"};
+        const bool zero = std::abs(line->level_mm) < 1e-9;
+        const Label label{zero ? "0" : Signed(line->level_mm, decimals), {at.x(), at.y() + 3.4}, Anchor::kMiddle, 9.5, false, false, "level"};
         if (IsClear(label.Box(), *line)) candidates.push_back({label});
       }
       placer_.Place(candidates);

@@ -81,7 +81,7 @@ std::string FigureLines(const std::vector<FigureLine>& lines) {
   std::string out;
   for (const auto& line : lines) {
     if (line.where.empty()) {
-      out += Line(fmt::format("{:<6} {}", line.name, line.figure), 0, kFigureIndent);
+      out += fmt::format("{:<6} {}\n", line.name, line.figure);
     } else if (all <= kTerminalWidth) {
       out += fmt::format("{:<6} {:<{}}   {:<{}}   {}   {}\n", line.name, line.figure, figure, line.where, where,
                          line.limit, line.verdict);

@@ -270,6 +270,29 @@ TEST(BoardRefusals, EachWithItsText) {
   }
 }
 
+TEST(BoardRefusals, TooMuchToHold) {
+  Json json = GoodBoard();
+  json["cutouts_mm"] = Json::array();
+  for (int i = 0; i < 201; ++i) json["cutouts_mm"].push_back({{1, 1}, {2, 1}, {2, 2}});
+  EXPECT_EQ(ParseBoard(json, "b", Calib::Embedded()).error().Text(),
+            "b, cutouts_mm: has 201 cut-outs, at most 200 are allowed (leave out small ones)");
+  json["cutouts_mm"] = Json::array();
+  Json comb = Json::array();  // 402 points: a comb, then its back
+  for (int i = 0; i < 401; ++i) comb.push_back({10.0 + 0.1 * i, i % 2 == 0 ? 10.0 : 10.5});
+  comb.push_back({30.0, 9.0});
+  for (int i = 0; i < 5; ++i) {
+    json["cutouts_mm"].push_back(comb);
+    for (Json& point : comb) point[1] = point[1].get<double>() + 10.0;
+  }
+  EXPECT_EQ(ParseBoard(json, "b", Calib::Embedded()).error().Text(),
+            "b, cutouts_mm[4]: the cut-outs have over 2000 points together (draw round openings "
+            "with fewer points)");
+  json = GoodBoard();
+  json["label"] = std::string(201, 'x');
+  EXPECT_EQ(ParseBoard(json, "b", Calib::Embedded()).error().Text(),
+            "b, label: is 201 bytes long, at most 200 are allowed (shorten it)");
+}
+
 TEST(BoardRefusals, NoObject) {
   EXPECT_EQ(
       ParseBoard(Json::array(), "board.json", Calib::Embedded()).error().Text(),

@@ -5,7 +5,7 @@
 #include <cstdint>
 #include <string>
 
-#include "lieflat/readings/samples.h"
+#include "lieflat/readings/sample.h"
 #include "lieflat/record/log.h"
 
 #include "require.h"

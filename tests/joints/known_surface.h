@@ -35,7 +35,7 @@ inline Eigen::VectorXd CoefficientsOf(const Board& board,
 inline Surface SurfaceOf(const Board& board,
                          const Height& mean,
                          const std::vector<Height>& draws = {}) {
-  Surface surface{.basis = SurfaceBasis(board)};
+  Surface surface{SurfaceBasis(board)};
   surface.mean = CoefficientsOf(board, surface.basis, mean);
   if (draws.empty()) {
     surface.coefficient_draws = surface.mean.replicate(1, 20);

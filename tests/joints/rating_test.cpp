@@ -171,6 +171,7 @@ TEST(RateParts, DrawsGiveIntervalAndProbability) {
   constexpr int kDraws = 600;
   constexpr double kSpread = 0.2;
   std::vector<Height> draws;
+  draws.reserve(kDraws);
   for (int i = 0; i < kDraws; ++i) {
     draws.push_back(Bow(5.0 * std::exp(kSpread * NormalQuantile((i + 0.5) / kDraws))));
   }

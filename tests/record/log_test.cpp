@@ -125,6 +125,10 @@ void ExpectFaults(const std::vector<Fault>& cases) {
 TEST(Log, FaultsOfTheCommonFields) {
   ExpectFaults({
       {"", "log.jsonl:2: empty (a JSON object is expected)"},
+      {"{\"id\": nix}",
+       "log.jsonl:2, column 9: not valid JSON: invalid literal; last read: '\"id\": ni' (look for "
+       "a "
+       "missing or extra comma, quote or bracket there)"},
       {"[]",
        "log.jsonl:2: expected an object in braces, found a list (write {\"name\": value, ...})"},
       {R"({"kind": "note"})", "log.jsonl:2, id: is missing (add \"id\": a text in quotes)"},
