@@ -1,4 +1,5 @@
-// The five answers: do you need it flat, what would be gained, what is risked, which part is worst, what to do now.
+// The five answers: do you need it flat, what would be gained, what is risked, which part is worst,
+// what to do now.
 
 #include <algorithm>
 
@@ -13,7 +14,8 @@ namespace {
 Verdict Together(const Flatness& flatness) {
   const Verdict verdicts[] = {flatness.bow_verdict, flatness.twist_verdict};
   for (const Verdict verdict : {Verdict::kOver, Verdict::kNotMeasured, Verdict::kUndecided}) {
-    if (std::find(std::begin(verdicts), std::end(verdicts), verdict) != std::end(verdicts)) return verdict;
+    if (std::find(std::begin(verdicts), std::end(verdicts), verdict) != std::end(verdicts))
+      return verdict;
   }
   return Verdict::kWithin;
 }
@@ -30,7 +32,8 @@ std::string OverWords(const Assessment& assessment) {
   const std::string& need = assessment.board.need;
   const Flatness& flatness = assessment.flatness;
   if (need == "cards") return "it is over the limit; what counts is the bend along the slots.";
-  if (need == "cooler") return "it is over the limit; what counts is how flat it is under the chip.";
+  if (need == "cooler")
+    return "it is over the limit; what counts is how flat it is under the chip.";
   if (need == "sale") return "no. An honest description does instead.";
   for (const EdgeBow& edge : flatness.edges) {
     if (flatness.bow_verdict == Verdict::kOver && edge.known && edge.edge == flatness.bow_edge) {
@@ -51,12 +54,15 @@ std::string NeedAnswer(const Assessment& assessment) {
   const std::string name = NeedName(board.need);
   switch (Together(assessment.flatness)) {
     case Verdict::kWithin:
-      return fmt::format("{}: it is flat enough, within {} %.", name, Plainly(assessment.flatness.limit.percent));
-    case Verdict::kOver: return fmt::format("{}: {}", name, OverWords(assessment));
+      return fmt::format(
+          "{}: it is flat enough, within {} %.", name, Plainly(assessment.flatness.limit.percent));
+    case Verdict::kOver:
+      return fmt::format("{}: {}", name, OverWords(assessment));
     case Verdict::kUndecided:
       return fmt::format(
           "{}: too close to call against {} %.", name, Plainly(assessment.flatness.limit.percent));
-    case Verdict::kNotMeasured: break;
+    case Verdict::kNotMeasured:
+      break;
   }
   return fmt::format("{}: not known yet; it is not measured far enough.", name);
 }
@@ -67,15 +73,17 @@ const PartRating* Worst(const Assessment& assessment) {
 }
 
 std::string RiskAnswer(const Assessment& assessment) {
-  if (assessment.parts.empty()) return "Not rated: no parts are on record. Add the large ones first.";
+  if (assessment.parts.empty())
+    return "Not rated: no parts are on record. Add the large ones first.";
   const PartRating* worst = Worst(assessment);
   if (worst == nullptr) return "Not known yet: the bend at the parts is not measured.";
   std::string text = fmt::format("{}. Pressed flat, {} takes {} of its allowed bend.",
                                  Upper(Name(worst->rating)),
                                  worst->ref,
                                  PrintShare(worst->share, worst->share95).WithUnit("%"));
-  const auto unrated = std::count_if(
-      assessment.parts.begin(), assessment.parts.end(), [](const PartRating& part) { return !part.measured; });
+  const auto unrated = std::count_if(assessment.parts.begin(),
+                                     assessment.parts.end(),
+                                     [](const PartRating& part) { return !part.measured; });
   if (unrated > 0) text += fmt::format(" Not rated: {} more.", unrated);
   return text;
 }
@@ -118,9 +126,10 @@ std::string DoAnswer(const Assessment& assessment) {
     if (recommended.name == deed.name) text = deed.words;
   }
   if (recommended.name == "measure-further" && !assessment.flatness.next_reading.empty()) {
-    return fmt::format("{} {}", text, Upper(assessment.flatness.next_reading));
+    return fmt::format("{} {}", text, Sentence(assessment.flatness.next_reading));
   }
-  if (!recommended.because.empty()) text += fmt::format(" {}", Upper(recommended.because.front()));
+  if (!recommended.because.empty())
+    text += fmt::format(" {}", Sentence(recommended.because.front()));
   return text;
 }
 
@@ -128,7 +137,9 @@ std::string DoAnswer(const Assessment& assessment) {
 
 std::vector<Answer> FiveAnswers(const Assessment& assessment, const Calib& calib) {
   return {{"Need it flat?", NeedAnswer(assessment)},
-          {"Gain", "What stays after pressing is not computed yet. A reading just after release would overstate it."},
+          {"Gain",
+           "What stays after pressing is not computed yet. A reading just after release would "
+           "overstate it."},
           {"Risk", RiskAnswer(assessment)},
           {"Worst part", WorstAnswer(assessment, calib)},
           {"Do now", DoAnswer(assessment)}};

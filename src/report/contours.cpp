@@ -18,7 +18,8 @@ struct Side {
   auto operator<=>(const Side&) const = default;
 };
 
-/// Which sides of which cells a line joins. Every side has at most two neighbours: one in each cell that it bounds.
+/// Which sides of which cells a line joins. Every side has at most two neighbours: one in each cell
+/// that it bounds.
 using Joins = std::map<Side, std::vector<Side>>;
 
 class Tracer {
@@ -35,7 +36,8 @@ class Tracer {
       if (neighbours.size() == 1 && joins_.at(side).size() == 1) lines.push_back(Follow(side));
     }
     while (true) {
-      const auto left = std::find_if(joins_.begin(), joins_.end(), [](const auto& join) { return !join.second.empty(); });
+      const auto left = std::find_if(
+          joins_.begin(), joins_.end(), [](const auto& join) { return !join.second.empty(); });
       if (left == joins_.end()) break;
       lines.push_back(Follow(left->first));
     }
@@ -43,7 +45,9 @@ class Tracer {
   }
 
  private:
-  [[nodiscard]] bool Above(Eigen::Index row, Eigen::Index column) const { return grid_.z_mm(row, column) >= level_; }
+  [[nodiscard]] bool Above(Eigen::Index row, Eigen::Index column) const {
+    return grid_.z_mm(row, column) >= level_;
+  }
 
   void Join(const Side& a, const Side& b) {
     joins_[a].push_back(b);
@@ -55,8 +59,10 @@ class Tracer {
                                        Side{row, column + 1, false},
                                        Side{row + 1, column, true},
                                        Side{row, column, false}};
-    const std::array<bool, 4> above = {
-        Above(row, column), Above(row, column + 1), Above(row + 1, column + 1), Above(row + 1, column)};
+    const std::array<bool, 4> above = {Above(row, column),
+                                       Above(row, column + 1),
+                                       Above(row + 1, column + 1),
+                                       Above(row + 1, column)};
     std::vector<std::size_t> crossed;
     for (std::size_t i = 0; i < 4; ++i) {
       if (above[i] != above[(i + 1) % 4]) crossed.push_back(i);
@@ -64,7 +70,8 @@ class Tracer {
     if (crossed.size() == 2) Join(sides[crossed[0]], sides[crossed[1]]);
     if (crossed.size() != 4) return;
     const double mean = 0.25 * grid_.z_mm.block<2, 2>(row, column).sum();
-    // The pair of opposite corners that agrees with the middle is joined; the line cuts off the other two.
+    // The pair of opposite corners that agrees with the middle is joined; the line cuts off the
+    // other two.
     const bool cut_first = above[0] != (mean >= level_);
     Join(sides[cut_first ? 3 : 0], sides[cut_first ? 0 : 1]);
     Join(sides[cut_first ? 1 : 2], sides[cut_first ? 2 : 3]);
@@ -107,7 +114,8 @@ class Tracer {
 }  // namespace
 
 Eigen::Vector2d HeightGrid::Place(Eigen::Index row, Eigen::Index column) const {
-  return origin_mm + Eigen::Vector2d(static_cast<double>(column) * step_mm.x(), static_cast<double>(row) * step_mm.y());
+  return origin_mm + Eigen::Vector2d(static_cast<double>(column) * step_mm.x(),
+                                     static_cast<double>(row) * step_mm.y());
 }
 
 double HeightGrid::At(const Eigen::Vector2d& at_mm) const {
@@ -124,20 +132,23 @@ double HeightGrid::At(const Eigen::Vector2d& at_mm) const {
 
 double ContourLine::Length() const {
   double length = 0.0;
-  for (std::size_t i = 1; i < points_mm.size(); ++i) length += (points_mm[i] - points_mm[i - 1]).norm();
+  for (std::size_t i = 1; i < points_mm.size(); ++i)
+    length += (points_mm[i] - points_mm[i - 1]).norm();
   if (closed && !points_mm.empty()) length += (points_mm.front() - points_mm.back()).norm();
   return length;
 }
 
 std::vector<ContourLine> Contours(const HeightGrid& grid, double level_mm) {
-  LIEFLAT_CHECK(grid.z_mm.rows() >= 2 && grid.z_mm.cols() >= 2, "a grid of heights needs 2 x 2 points");
+  LIEFLAT_CHECK(grid.z_mm.rows() >= 2 && grid.z_mm.cols() >= 2,
+                "a grid of heights needs 2 x 2 points");
   return Tracer(grid, level_mm).Run();
 }
 
 double ContourInterval(double lowest_mm, double highest_mm) {
   constexpr double kMostLines = 9.0;
   for (const double interval : {0.1, 0.2, 0.5, 1.0, 2.0, 5.0}) {
-    if (std::floor(highest_mm / interval) - std::ceil(lowest_mm / interval) + 1.0 <= kMostLines) return interval;
+    if (std::floor(highest_mm / interval) - std::ceil(lowest_mm / interval) + 1.0 <= kMostLines)
+      return interval;
   }
   return 10.0;
 }

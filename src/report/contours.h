@@ -1,10 +1,12 @@
 #pragma once
 // Contour lines of heights on a grid: marching squares, the pieces joined to lines.
-// How wrong: along a grid line the crossing is found by straight interpolation, so a line lies within h^2 zxx / (8 |slope|)
-// of the true one, h the grid's step (tests/report/contours_test.cpp holds this against circles and straight lines).
+// How wrong: along a grid line the crossing is found by straight interpolation, so a line lies
+// within h^2 zxx / (8 |slope|) of the true one, h the grid's step (tests/report/contours_test.cpp
+// holds this against circles and straight lines).
+
+#include <vector>
 
 #include <Eigen/Core>
-#include <vector>
 
 namespace lieflat::report {
 
@@ -23,10 +25,12 @@ struct ContourLine {
   [[nodiscard]] double Length() const;
 };
 
-/// Lines at `level_mm`. A saddle between four grid points is settled by their mean. At least 2 x 2 grid points.
+/// Lines at `level_mm`. A saddle between four grid points is settled by their mean. At least 2 x 2
+/// grid points.
 std::vector<ContourLine> Contours(const HeightGrid& grid, double level_mm);
 
-/// 0.1, 0.2, 0.5, 1, 2 (5, 10 for what is no board any more): the smallest that draws at most nine lines.
+/// 0.1, 0.2, 0.5, 1, 2 (5, 10 for what is no board any more): the smallest that draws at most nine
+/// lines.
 double ContourInterval(double lowest_mm, double highest_mm);
 
 }  // namespace lieflat::report

@@ -1,5 +1,5 @@
-// Each edge against a ruler. The board lies on the ruler with the face down that shows the gap, so that every bow is an
-// arch; which face that is stands in the words beside the drawing.
+// Each edge against a ruler. The board lies on the ruler with the face down that shows the gap, so
+// that every bow is an arch; which face that is stands in the words beside the drawing.
 
 #include <algorithm>
 #include <cmath>
@@ -14,15 +14,16 @@ namespace lieflat {
 namespace report {
 namespace {
 
-constexpr double kWidth = 360.0;      // of the drawing; at 390 px of screen it is shown about 1 : 1
-constexpr double kMargin = 18.0;      // for the letters at the ends
-constexpr double kRuler = 17.0;       // height of the ruler
-constexpr double kBoard = 11.0;       // thickness as drawn, not to scale
-constexpr double kTallest = 46.0;     // of the largest gap or limit
+constexpr double kWidth = 360.0;   // of the drawing; at 390 px of screen it is shown about 1 : 1
+constexpr double kMargin = 18.0;   // for the letters at the ends
+constexpr double kRuler = 17.0;    // height of the ruler
+constexpr double kBoard = 11.0;    // thickness as drawn, not to scale
+constexpr double kTallest = 46.0;  // of the largest gap or limit
 constexpr double kStackWidth = 30.0;
 constexpr double kHead = 5.0;
 
-/// Lower face of the board over the chord: mean and 95 % band at places along the edge, in mm, arch upwards.
+/// Lower face of the board over the chord: mean and 95 % band at places along the edge, in mm, arch
+/// upwards.
 struct Profile {
   Eigen::VectorXd along, mean, low, high;  ///< along: 0 to 1
 };
@@ -68,7 +69,8 @@ Profile FromGap(const EdgeBow& edge) {
 }
 
 Profile ProfileOf(const Assessment& assessment, const EdgeBow& edge) {
-  const bool has = assessment.surface && assessment.surface->edge_mean.size() == 4 * Surface::kEdgePlaces;
+  const bool has =
+      assessment.surface && assessment.surface->edge_mean.size() == 4 * Surface::kEdgePlaces;
   return has ? FromSurface(*assessment.surface, edge) : FromGap(edge);
 }
 
@@ -88,7 +90,8 @@ class EdgeDrawing {
         limit_mm_(LimitGap(assessment, edge)),
         limit_(assessment.flatness.limit) {
     if (edge.known) profile_ = ProfileOf(assessment, edge);
-    const double tallest = edge.known ? std::max(limit_mm_, profile_.high.maxCoeff() + kBoard / Rise()) : limit_mm_;
+    const double tallest =
+        edge.known ? std::max(limit_mm_, profile_.high.maxCoeff() + kBoard / Rise()) : limit_mm_;
     base_ = kHead + std::max(Rise() * tallest, kBoard);
   }
 
@@ -96,7 +99,8 @@ class EdgeDrawing {
     const std::string name = Name(edge_.edge);
     const std::string id = "edge-" + name;
     std::string out = fmt::format(
-        "<svg class=\"drawing\" viewBox=\"0 0 {} {}\" role=\"img\" aria-labelledby=\"{}-t\">\n<title id=\"{}-t\">{}</title>\n",
+        "<svg class=\"drawing\" viewBox=\"0 0 {} {}\" role=\"img\" "
+        "aria-labelledby=\"{}-t\">\n<title id=\"{}-t\">{}</title>\n",
         Px(kWidth),
         Px(base_ + kRuler + 2.0),
         id,
@@ -105,14 +109,18 @@ class EdgeDrawing {
     out += Ruler();
     out += edge_.known ? Board() : Unread();
     const double letters = base_ - 2.0;
-    out += Label{name.substr(0, 1), {kMargin - 5.0, letters}, Anchor::kEnd, 12.0, true, false, ""}.Svg();
-    out += Label{name.substr(1, 1), {X(1.0) + 5.0, letters}, Anchor::kStart, 12.0, true, false, ""}.Svg();
+    out += Label{name.substr(0, 1), {kMargin - 5.0, letters}, Anchor::kEnd, 12.0, true, false, ""}
+               .Svg();
+    out += Label{name.substr(1, 1), {X(1.0) + 5.0, letters}, Anchor::kStart, 12.0, true, false, ""}
+               .Svg();
     return out + "</svg>\n";
   }
 
  private:
   [[nodiscard]] double Rise() const { return scale_.Up(1.0); }
-  [[nodiscard]] double X(double along) const { return kMargin + along * edge_.length_mm * scale_.px_per_mm; }
+  [[nodiscard]] double X(double along) const {
+    return kMargin + along * edge_.length_mm * scale_.px_per_mm;
+  }
   [[nodiscard]] double Y(double gap_mm) const { return base_ - scale_.Up(gap_mm); }
 
   [[nodiscard]] std::string Title() const {
@@ -125,12 +133,13 @@ class EdgeDrawing {
   }
 
   [[nodiscard]] std::string Ruler() const {
-    std::string out = fmt::format("<rect class=\"{}\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/>\n",
-                                  edge_.known ? "ruler" : "ruler unread",
-                                  Px(X(0.0)),
-                                  Px(base_),
-                                  Px(X(1.0) - X(0.0)),
-                                  Px(kRuler));
+    std::string out =
+        fmt::format("<rect class=\"{}\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/>\n",
+                    edge_.known ? "ruler" : "ruler unread",
+                    Px(X(0.0)),
+                    Px(base_),
+                    Px(X(1.0) - X(0.0)),
+                    Px(kRuler));
     const double step = NiceStep(scale_.px_per_mm, 44.0);
     const double fine = step / 10.0 * scale_.px_per_mm >= 3.5 ? step / 10.0 : step / 5.0;
     std::string ticks;
@@ -146,14 +155,21 @@ class EdgeDrawing {
 
   [[nodiscard]] std::string RulerNumber(double mm, double x) const {
     const bool zero = mm == 0.0;
-    const Label label{Plainly(mm), {x + (zero ? 2.0 : 0.0), base_ + 15.0}, zero ? Anchor::kStart : Anchor::kMiddle,
-                      9.5,         false,                            false,               "soft"};
+    const Label label{Plainly(mm),
+                      {x + (zero ? 2.0 : 0.0), base_ + 15.0},
+                      zero ? Anchor::kStart : Anchor::kMiddle,
+                      9.5,
+                      false,
+                      false,
+                      "soft"};
     return label.Box().right < X(1.0) ? label.Svg() : "";
   }
 
-  [[nodiscard]] std::vector<Eigen::Vector2d> Curve(const Eigen::VectorXd& heights, double lift) const {
+  [[nodiscard]] std::vector<Eigen::Vector2d> Curve(const Eigen::VectorXd& heights,
+                                                   double lift) const {
     std::vector<Eigen::Vector2d> points;
-    for (Eigen::Index i = 0; i < heights.size(); ++i) points.emplace_back(X(profile_.along[i]), Y(heights[i]) - lift);
+    for (Eigen::Index i = 0; i < heights.size(); ++i)
+      points.emplace_back(X(profile_.along[i]), Y(heights[i]) - lift);
     return Smooth(points);
   }
 
@@ -163,7 +179,8 @@ class EdgeDrawing {
     std::vector<Eigen::Vector2d> out;
     for (std::size_t i = 0; i + 1 < p.size(); ++i) {
       const Eigen::Vector2d before = i == 0 ? Eigen::Vector2d(2.0 * p[0] - p[1]) : p[i - 1];
-      const Eigen::Vector2d after = i + 2 < p.size() ? p[i + 2] : Eigen::Vector2d(2.0 * p[i + 1] - p[i]);
+      const Eigen::Vector2d after =
+          i + 2 < p.size() ? p[i + 2] : Eigen::Vector2d(2.0 * p[i + 1] - p[i]);
       for (int k = 0; k < kPieces; ++k) {
         const double t = static_cast<double>(k) / kPieces;
         out.push_back(0.5 * (2.0 * p[i] + t * (p[i + 1] - before) +
@@ -175,15 +192,18 @@ class EdgeDrawing {
     return out;
   }
 
-  [[nodiscard]] static std::string Closed(std::vector<Eigen::Vector2d> there, const std::vector<Eigen::Vector2d>& back) {
+  [[nodiscard]] static std::string Closed(std::vector<Eigen::Vector2d> there,
+                                          const std::vector<Eigen::Vector2d>& back) {
     there.insert(there.end(), back.rbegin(), back.rend());
     return Path(there, true);
   }
 
   [[nodiscard]] std::string Board() const {
     const auto under = Curve(profile_.mean, 0.0);
-    std::string out = fmt::format("<path class=\"slab\" d=\"{}\"/>\n", Closed(under, Curve(profile_.mean, kBoard)));
-    out += fmt::format("<path class=\"band\" d=\"{}\"/>\n", Closed(Curve(profile_.low, 0.0), Curve(profile_.high, 0.0)));
+    std::string out = fmt::format("<path class=\"slab\" d=\"{}\"/>\n",
+                                  Closed(under, Curve(profile_.mean, kBoard)));
+    out += fmt::format("<path class=\"band\" d=\"{}\"/>\n",
+                       Closed(Curve(profile_.low, 0.0), Curve(profile_.high, 0.0)));
     out += fmt::format("<path class=\"under\" d=\"{}\"/>\n", Path(under, false));
     out += Stack() + LimitLine();
     return out + Bracket();
@@ -203,30 +223,36 @@ class EdgeDrawing {
   }
   [[nodiscard]] double StackWidth() const { return std::min(kStackWidth, 0.3 * (X(1.0) - X(0.0))); }
 
-  /// The limit in blades: as many of 1 mm (0.5, 0.2, 0.1 where it is thin) as it holds, the rest on top.
+  /// The limit in blades: as many of 1 mm (0.5, 0.2, 0.1 where it is thin) as it holds, the rest on
+  /// top.
   [[nodiscard]] std::string Stack() const {
     double blade = 1.0;
     for (const double thinner : {0.5, 0.2, 0.1, 0.05}) {
       if (limit_mm_ < 2.0 * blade) blade = thinner;
     }
     const bool goes_in = edge_.verdict == Verdict::kOver;
-    const char* kind = goes_in ? "blades" : edge_.verdict == Verdict::kWithin ? "blades out" : "blades maybe";
-    std::string out = fmt::format("<rect class=\"{}\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/>\n",
-                                  kind,
-                                  Px(StackLeft()),
-                                  Px(Y(limit_mm_)),
-                                  Px(StackWidth()),
-                                  Px(scale_.Up(limit_mm_)));
+    const char* kind = goes_in                             ? "blades"
+                       : edge_.verdict == Verdict::kWithin ? "blades out"
+                                                           : "blades maybe";
+    std::string out =
+        fmt::format("<rect class=\"{}\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/>\n",
+                    kind,
+                    Px(StackLeft()),
+                    Px(Y(limit_mm_)),
+                    Px(StackWidth()),
+                    Px(scale_.Up(limit_mm_)));
     std::string between;
     for (int i = 1; i * blade < limit_mm_ - 1e-9; ++i) {
       between += fmt::format("M{},{}h{}", Px(StackLeft()), Px(Y(i * blade)), Px(StackWidth()));
     }
-    if (!between.empty()) out += fmt::format("<path class=\"{} between\" d=\"{}\"/>\n", kind, between);
+    if (!between.empty())
+      out += fmt::format("<path class=\"{} between\" d=\"{}\"/>\n", kind, between);
     return out;
   }
 
   [[nodiscard]] std::string LimitLine() const {
-    return fmt::format("<path class=\"limit\" d=\"M{},{}H{}\"/>\n", Px(X(0.0)), Px(Y(limit_mm_)), Px(X(1.0)));
+    return fmt::format(
+        "<path class=\"limit\" d=\"M{},{}H{}\"/>\n", Px(X(0.0)), Px(Y(limit_mm_)), Px(X(1.0)));
   }
 
   /// The 95 % interval of the gap as a bracket beside the stack.
@@ -244,12 +270,14 @@ class EdgeDrawing {
 
   [[nodiscard]] std::string Unread() const {
     const double middle = 0.5 * (X(0.0) + X(1.0));
-    const std::string slab = fmt::format("<rect class=\"slab unread\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/>\n",
-                                         Px(X(0.0)),
-                                         Px(base_ - kBoard),
-                                         Px(X(1.0) - X(0.0)),
-                                         Px(kBoard));
-    const Label label{"not read", {middle, base_ - kBoard - 5.0}, Anchor::kMiddle, 10.0, true, false, ""};
+    const std::string slab =
+        fmt::format("<rect class=\"slab unread\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/>\n",
+                    Px(X(0.0)),
+                    Px(base_ - kBoard),
+                    Px(X(1.0) - X(0.0)),
+                    Px(kBoard));
+    const Label label{
+        "not read", {middle, base_ - kBoard - 5.0}, Anchor::kMiddle, 10.0, true, false, ""};
     return slab + (label.Box().top > 0.0 && label.Box().left > kMargin ? label.Svg() : "");
   }
 
@@ -291,8 +319,8 @@ EdgeScale ScaleOfEdges(const Assessment& assessment) {
   EdgeScale scale;
   scale.px_per_mm = (kWidth - 2.0 * kMargin) / longest;
   const double ideal = kTallest / (std::max(tallest, 0.01) * scale.px_per_mm);
-  for (const double factor : {100.0, 80.0, 60.0, 50.0, 40.0, 30.0, 25.0, 20.0, 15.0, 12.0, 10.0, 8.0, 6.0, 5.0, 4.0, 3.0,
-                              2.0, 1.5, 1.0, 0.5}) {
+  for (const double factor : {100.0, 80.0, 60.0, 50.0, 40.0, 30.0, 25.0, 20.0, 15.0, 12.0,
+                              10.0,  8.0,  6.0,  5.0,  4.0,  3.0,  2.0,  1.5,  1.0,  0.5}) {
     scale.factor = factor;
     if (factor <= ideal) break;
   }

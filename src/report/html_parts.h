@@ -14,7 +14,8 @@ struct HtmlColumn {
   std::string head;
   bool number = false;  ///< flush right, never broken
 };
-/// kStack: at 390 px every row becomes a block with the heads beside its cells. kNarrow: it fits as it is.
+/// kStack: at 390 px every row becomes a block with the heads beside its cells. kNarrow: it fits as
+/// it is.
 enum class TableKind { kStack, kNarrow };
 /// Cells are HTML already.
 std::string HtmlTable(TableKind kind,

@@ -1,7 +1,8 @@
-// The page's style sheet: paper and ink, no script, no network. Meaning never hangs on colour alone: verdicts are words,
-// lines have dashes and weights, parts are hatched.
+// The page's style sheet: paper and ink, no script, no network. Meaning never hangs on colour
+// alone: verdicts are words, lines have dashes and weights, parts are hatched.
 
 #include "lieflat/report/html.h"
+
 #include "report/html_parts.h"
 
 namespace lieflat {

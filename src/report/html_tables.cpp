@@ -36,7 +36,8 @@ std::string HtmlTable(TableKind kind,
   if (!caption.empty()) out += fmt::format("<caption>{}</caption>\n", Escape(caption));
   out += "<thead><tr>";
   for (const HtmlColumn& column : columns) {
-    out += fmt::format("<th scope=\"col\"{}>{}</th>", column.number ? " class=\"n\"" : "", Escape(column.head));
+    out += fmt::format(
+        "<th scope=\"col\"{}>{}</th>", column.number ? " class=\"n\"" : "", Escape(column.head));
   }
   out += "</tr></thead>\n<tbody>\n";
   for (const auto& row : rows) {
@@ -44,8 +45,11 @@ std::string HtmlTable(TableKind kind,
     for (std::size_t c = 0; c < columns.size(); ++c) {
       // One element a cell, so that head and content stand side by side at 390 px.
       const std::string cell = row[c].empty() ? "" : fmt::format("<span>{}</span>", row[c]);
-      const char* kind_of_cell = columns[c].number ? " class=\"n\"" : HasLongWord(row[c]) ? " class=\"any\"" : "";
-      out += fmt::format("<td data-label=\"{}\"{}>{}</td>", Escape(columns[c].head), kind_of_cell, cell);
+      const char* kind_of_cell = columns[c].number     ? " class=\"n\""
+                                 : HasLongWord(row[c]) ? " class=\"any\""
+                                                       : "";
+      out += fmt::format(
+          "<td data-label=\"{}\"{}>{}</td>", Escape(columns[c].head), kind_of_cell, cell);
     }
     out += "</tr>\n";
   }
@@ -54,12 +58,15 @@ std::string HtmlTable(TableKind kind,
 
 std::string HtmlList(const std::vector<std::string>& items) {
   std::string out = "<ul class=\"plain\">\n";
-  for (const std::string& item : items) out += fmt::format("<li>{}</li>\n", Escape(Typographic(item)));
+  for (const std::string& item : items)
+    out += fmt::format("<li>{}</li>\n", Escape(Typographic(item)));
   return out + "</ul>\n";
 }
 
 std::string VerdictHtml(Verdict verdict) {
-  const char* kind = verdict == Verdict::kOver ? " over" : verdict == Verdict::kWithin ? " within" : "";
+  const char* kind = verdict == Verdict::kOver     ? " over"
+                     : verdict == Verdict::kWithin ? " within"
+                                                   : "";
   return fmt::format("<span class=\"verdict{}\">{}</span>", kind, Plain(verdict));
 }
 
@@ -80,9 +87,17 @@ std::string EdgesTableHtml(const Assessment& assessment) {
     row.push_back(VerdictHtml(edge.verdict));
     rows.push_back(std::move(row));
   }
-  return HtmlTable(TableKind::kStack, "The four edges in figures; bow is + where the middle stands towards the components",
-                   {{"Edge"}, {"Length", true}, {"Widest gap", true}, {"Bow", true}, {"95 % interval", true}, {"Limit", true}, {"Verdict"}},
-                   rows);
+  return HtmlTable(
+      TableKind::kStack,
+      "The four edges in figures; bow is + where the middle stands towards the components",
+      {{"Edge"},
+       {"Length", true},
+       {"Widest gap", true},
+       {"Bow", true},
+       {"95 % interval", true},
+       {"Limit", true},
+       {"Verdict"}},
+      rows);
 }
 
 std::string HeightsTableHtml(const Assessment& assessment) {
@@ -90,10 +105,12 @@ std::string HeightsTableHtml(const Assessment& assessment) {
   std::vector<std::vector<std::string>> rows;
   for (const Station& station : ModelSheet(assessment).stations) {
     const std::string name = station.name.empty() ? "" : station.name;
-    const std::string place = fmt::format("{}, {}", Plainly(station.at_mm.x()), Plainly(station.at_mm.y()));
+    const std::string place =
+        fmt::format("{}, {}", Plainly(station.at_mm.x()), Plainly(station.at_mm.y()));
     rows.push_back({name.empty() ? "point" : name,
                     place,
-                    station.shown ? Typographic(PlusMinus(station.height_mm, station.u95_mm, "±")) : "not known",
+                    station.shown ? Typographic(PlusMinus(station.height_mm, station.u95_mm, "±"))
+                                  : "not known",
                     station.read ? "read" : "surface"});
   }
   return HtmlTable(TableKind::kNarrow,
@@ -113,7 +130,8 @@ std::string ReadingsTableHtml(const Assessment& assessment) {
                     Typographic(Rounded(reading.fitted_mm, 2))});
   }
   return HtmlTable(TableKind::kNarrow,
-                   "Readings that count, with their standard uncertainty u, and what the surface says there; in mm, + towards the components",
+                   "Readings that count, with their standard uncertainty u, and what the surface "
+                   "says there; in mm, + towards the components",
                    {{"Reading"}, {"Entry"}, {"Read", true}, {"u", true}, {"Surface", true}},
                    rows);
 }
@@ -133,16 +151,25 @@ std::string PartsTableHtml(const Assessment& assessment, const Calib& calib) {
     const Printed share = PrintShare(part->share, part->share95);
     const std::string now = Rounded(100.0 * part->found_share, 0) + " %";
     const Printed strain = PrintStrain(part->flatten_strain, part->flatten_strain95);
-    rows.push_back({Escape(part->ref),
-                    what,
-                    now,
-                    fmt::format("{} % ({} to {})", share.value, share.low, share.high),
-                    Typographic(fmt::format("{} of {}", strain.value, Rounded(1e6 * part->allowed_strain, 0))),
-                    Escape(ProbabilityInWords(part->damage_probability)),
-                    fmt::format("<b>{}</b>, set by {}", Name(part->rating), Escape(SetByWords(part->set_by)))});
+    rows.push_back(
+        {Escape(part->ref),
+         what,
+         now,
+         fmt::format("{} % ({} to {})", share.value, share.low, share.high),
+         Typographic(fmt::format("{} of {}", strain.value, Rounded(1e6 * part->allowed_strain, 0))),
+         Escape(ProbabilityInWords(part->damage_probability)),
+         fmt::format(
+             "<b>{}</b>, set by {}", Name(part->rating), Escape(SetByWords(part->set_by)))});
   }
-  return HtmlTable(TableKind::kStack, "Share of the allowed bend at each part, the worst first",
-                   {{"Part"}, {"What it is"}, {"Bend now", true}, {"Added if pressed", true}, {"Microstrain", true}, {"Chance of damage"}, {"Rating"}},
+  return HtmlTable(TableKind::kStack,
+                   "Share of the allowed bend at each part, the worst first",
+                   {{"Part"},
+                    {"What it is"},
+                    {"Bend now", true},
+                    {"Added if pressed", true},
+                    {"Microstrain", true},
+                    {"Chance of damage"},
+                    {"Rating"}},
                    rows);
 }
 
@@ -159,12 +186,20 @@ std::string SourcesTableHtml(const Assessment& assessment, const Calib& calib) {
   const Limit& limit = assessment.flatness.limit;
   std::vector<std::vector<std::string>> rows;
   rows.push_back({"Limit of bow and twist", Plainly(limit.percent) + " %", Escape(limit.source)});
-  rows.push_back({fmt::format("Laminate: {}", Escape(board.laminate.plain.empty() ? board.laminate_name : board.laminate.plain)),
+  rows.push_back({fmt::format("Laminate: {}",
+                              Escape(board.laminate.plain.empty() ? board.laminate_name
+                                                                  : board.laminate.plain)),
                   WithU(board.laminate.modulus_x_mpa, 1e-3, "GPa"),
                   Escape(board.laminate.source)});
-  rows.push_back({"Thickness", fmt::format("{} mm", PlusMinus(board.thickness_mm.value, 2.0 * board.thickness_mm.u, "±")), "the board's description"});
-  if (board.mass_g) rows.push_back({"Mass", WithU(*board.mass_g, 1.0, "g"), "the board's description"});
-  else rows.push_back({"Mass", "not weighed", "6 to 10 kg a square metre is assumed where it matters"});
+  rows.push_back(
+      {"Thickness",
+       fmt::format("{} mm", PlusMinus(board.thickness_mm.value, 2.0 * board.thickness_mm.u, "±")),
+       "the board's description"});
+  if (board.mass_g)
+    rows.push_back({"Mass", WithU(*board.mass_g, 1.0, "g"), "the board's description"});
+  else
+    rows.push_back(
+        {"Mass", "not weighed", "6 to 10 kg a square metre is assumed where it matters"});
   std::vector<std::string> seen;
   for (const PartRating& rating : assessment.parts) {
     const Part* part = board.FindPart(rating.ref);
@@ -177,7 +212,8 @@ std::string SourcesTableHtml(const Assessment& assessment, const Calib& calib) {
                     fmt::format("{:.0f} microstrain", 1e6 * part_class.allowed_strain),
                     Escape(part_class.source)});
   }
-  return HtmlTable(TableKind::kStack, "", {{"What"}, {"Value"}, {"Source and how well it is known"}}, rows);
+  return HtmlTable(
+      TableKind::kStack, "", {{"What"}, {"Value"}, {"Source and how well it is known"}}, rows);
 }
 
 std::string HistoryTableHtml(const std::vector<HistoryLine>& history) {
@@ -186,7 +222,8 @@ std::string HistoryTableHtml(const std::vector<HistoryLine>& history) {
   for (const HistoryLine& line : history) {
     rows.push_back({Escape(line.id),
                     Escape(line.at),
-                    line.voided ? fmt::format("out of use: <s>{}</s>", Escape(line.text)) : Escape(line.text)});
+                    line.voided ? fmt::format("out of use: <s>{}</s>", Escape(line.text))
+                                : Escape(line.text)});
   }
   return HtmlTable(TableKind::kStack, "", {{"Entry"}, {"When"}, {"What"}}, rows);
 }

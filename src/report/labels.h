@@ -1,5 +1,6 @@
 #pragma once
-// Places labels one after another so that none overlaps another: a label that finds no room is left out.
+// Places labels one after another so that none overlaps another: a label that finds no room is left
+// out.
 
 #include <vector>
 

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "lieflat/report/text.h"
+
 #include "report/table.h"
 #include "report/words.h"
 
@@ -10,7 +11,8 @@ namespace lieflat {
 namespace {
 
 std::string VerdictWords(const std::string& name) {
-  for (const Verdict verdict : {Verdict::kWithin, Verdict::kOver, Verdict::kUndecided, Verdict::kNotMeasured}) {
+  for (const Verdict verdict :
+       {Verdict::kWithin, Verdict::kOver, Verdict::kUndecided, Verdict::kNotMeasured}) {
     if (name == Name(verdict)) return Plain(verdict);
   }
   return name;
@@ -34,7 +36,9 @@ std::string Cell(const std::string& text) {
   return quoted + "\"";
 }
 
-std::string Number(const std::optional<double>& value) { return value ? fmt::format("{:.4f}", *value) : ""; }
+std::string Number(const std::optional<double>& value) {
+  return value ? fmt::format("{:.4f}", *value) : "";
+}
 
 }  // namespace
 
@@ -66,7 +70,8 @@ std::string LotText(const Lot& lot) {
 
 std::string LotCsv(const Lot& lot) {
   std::string out =
-      "folder,label,works,need,bow_percent,bow_limit_percent,bow_verdict,twist_percent,twist_verdict,recommended,"
+      "folder,label,works,need,bow_percent,bow_limit_percent,bow_verdict,twist_percent,twist_"
+      "verdict,recommended,"
       "next_action,problem\n";
   for (const LotRow& row : lot.rows) {
     const std::vector<std::string> cells = {row.folder,

@@ -1,8 +1,10 @@
-// Five honest lines for a listing: what it is, how bent, against what, how measured, what cannot be seen.
+// Five honest lines for a listing: what it is, how bent, against what, how measured, what cannot be
+// seen.
 
 #include <fmt/format.h>
 
 #include "lieflat/report/text.h"
+
 #include "report/words.h"
 
 namespace lieflat {
@@ -12,7 +14,8 @@ std::string BentLine(const Assessment& assessment) {
   const Flatness& f = assessment.flatness;
   std::string bow = "Bow not measured";
   if (f.bow_measured) {
-    bow = fmt::format("Bow {}", report::Print(f.bow_percent, f.bow_percent95, f.limit.percent).WithUnit("%"));
+    bow = fmt::format("Bow {}",
+                      report::Print(f.bow_percent, f.bow_percent95, f.limit.percent).WithUnit("%"));
     for (const EdgeBow& edge : f.edges) {
       if (edge.edge != f.bow_edge || !edge.known) continue;
       bow += fmt::format(", {} mm on {}",
@@ -22,7 +25,9 @@ std::string BentLine(const Assessment& assessment) {
   }
   const std::string twist =
       f.twist_measured
-          ? fmt::format("twist {}", report::Print(f.twist_percent, f.twist_percent95, f.limit.percent).WithUnit("%"))
+          ? fmt::format(
+                "twist {}",
+                report::Print(f.twist_percent, f.twist_percent95, f.limit.percent).WithUnit("%"))
           : "twist not measured";
   return fmt::format("{}; {}.", bow, twist);
 }
@@ -48,19 +53,23 @@ std::string HowLine(const Assessment& assessment) {
   if (!assessment.read) return "Not measured; ask for readings before you rely on it.";
   std::string how = fmt::format("Measured {}", assessment.held);
   if (assessment.read_at) how += fmt::format(", {}", assessment.read_at->Short().substr(0, 10));
-  return fmt::format("{}; own weight {}.", how, assessment.flatness.weight_removed ? "out" : "in the figures");
+  return fmt::format(
+      "{}; own weight {}.", how, assessment.flatness.weight_removed ? "out" : "in the figures");
 }
 
 std::string PartsLine(const Assessment& assessment) {
-  if (assessment.parts.empty()) return "Large soldered parts were not looked at; hidden cracks cannot be ruled out.";
+  if (assessment.parts.empty())
+    return "Large soldered parts were not looked at; hidden cracks cannot be ruled out.";
   const PartRating* most = nullptr;
   for (const PartRating& part : assessment.parts) {
     if (part.measured && (most == nullptr || part.found_share > most->found_share)) most = &part;
   }
-  if (most == nullptr) return "Bend at the large parts not measured; hidden cracks cannot be ruled out.";
-  return fmt::format("{} is bent most, to {} % of what it allows; hidden cracks cannot be ruled out.",
-                     report::Printable(most->ref),
-                     report::Rounded(100.0 * most->found_share, 0));
+  if (most == nullptr)
+    return "Bend at the large parts not measured; hidden cracks cannot be ruled out.";
+  return fmt::format(
+      "{} is bent most, to {} % of what it allows; hidden cracks cannot be ruled out.",
+      report::Printable(most->ref),
+      report::Rounded(100.0 * most->found_share, 0));
 }
 
 }  // namespace

@@ -11,12 +11,12 @@ namespace lieflat::report {
 struct SheetDrawing {
   std::string svg;
   double interval_mm = 0.0, grid_mm = 0.0;
-  bool all_shown = true;        ///< false: some lines are dotted, some heights a question mark
+  bool all_shown = true;  ///< false: some lines are dotted, some heights a question mark
   bool has_above = false, has_below = false;
-  std::vector<int> hatchings;   ///< those in use, see HatchOf
+  std::vector<int> hatchings;           ///< those in use, see HatchOf
   std::vector<std::string> unlabelled;  ///< parts drawn without their name, for want of room
   std::vector<std::string> unplaced;    ///< parts without a known place, with what is known of it
-  bool other_side = false;      ///< a part sits on the solder side
+  bool other_side = false;              ///< a part sits on the solder side
 };
 
 /// 0 not measured, 1 under 25 %, 2 to 50 %, 3 to 100 %, 4 over.

@@ -1,10 +1,11 @@
 #include "report/sheet_model.h"
 
-#include <Eigen/QR>
 #include <algorithm>
 #include <array>
 #include <cmath>
 #include <cstdio>
+
+#include <Eigen/QR>
 
 #include "lieflat/base/check.h"
 #include "lieflat/board/polygon.h"
@@ -12,12 +13,15 @@
 namespace lieflat::report {
 namespace {
 
-/// A grid over the board's box, `along` steps on the longer side, the other side in steps of nearly the same size.
+/// A grid over the board's box, `along` steps on the longer side, the other side in steps of nearly
+/// the same size.
 HeightGrid GridOver(const Board& board, int along) {
   const auto [low, high] = board.Box();
   const Eigen::Vector2d size = high - low;
   const double step = size.maxCoeff() / along;
-  const auto count = [&](double length) { return std::max<Eigen::Index>(4, static_cast<Eigen::Index>(std::lround(length / step))); };
+  const auto count = [&](double length) {
+    return std::max<Eigen::Index>(4, static_cast<Eigen::Index>(std::lround(length / step)));
+  };
   HeightGrid grid;
   grid.origin_mm = low;
   const Eigen::Index columns = count(size.x());
@@ -31,7 +35,8 @@ HeightGrid GridOver(const Board& board, int along) {
 Eigen::MatrixXd BasisRows(const SurfaceBasis& basis, const HeightGrid& grid) {
   Eigen::MatrixXd rows(grid.z_mm.size(), basis.size());
   for (Eigen::Index c = 0, i = 0; c < grid.z_mm.cols(); ++c) {
-    for (Eigen::Index r = 0; r < grid.z_mm.rows(); ++r, ++i) rows.row(i) = basis.Row(grid.Place(r, c));
+    for (Eigen::Index r = 0; r < grid.z_mm.rows(); ++r, ++i)
+      rows.row(i) = basis.Row(grid.Place(r, c));
   }
   return rows;
 }
@@ -49,7 +54,9 @@ std::vector<Eigen::Index> OnBoardPoints(const Board& board, const HeightGrid& gr
 }
 
 /// Takes the least-squares plane of the points on the board from every column of heights.
-void TakePlaneOut(const HeightGrid& grid, const std::vector<Eigen::Index>& on, Eigen::MatrixXd& heights) {
+void TakePlaneOut(const HeightGrid& grid,
+                  const std::vector<Eigen::Index>& on,
+                  Eigen::MatrixXd& heights) {
   Eigen::MatrixXd plane(grid.z_mm.size(), 3);
   for (Eigen::Index c = 0, i = 0; c < grid.z_mm.cols(); ++c) {
     for (Eigen::Index r = 0; r < grid.z_mm.rows(); ++r, ++i) {
@@ -70,7 +77,8 @@ HeightGrid MeanHeights(const Assessment& assessment) {
   return grid;
 }
 
-/// Half the 95 % interval of the height over the best plane: 1.96 standard deviations of the draws (for drawing only).
+/// Half the 95 % interval of the height over the best plane: 1.96 standard deviations of the draws
+/// (for drawing only).
 HeightGrid HeightU95(const Assessment& assessment) {
   constexpr int kCoarse = 30;
   HeightGrid grid = GridOver(assessment.board, kCoarse);
@@ -97,7 +105,8 @@ std::array<Station, 8> LetterStations(const Board& board) {
   return stations;
 }
 
-/// Where a reading was taken, from its name: "C", "AB", "M", "AB at 152 mm", "x 30 y 40"; none for strips and the like.
+/// Where a reading was taken, from its name: "C", "AB", "M", "AB at 152 mm", "x 30 y 40"; none for
+/// strips and the like.
 std::optional<Eigen::Vector2d> PlaceOf(const std::string& name, const Board& board) {
   double x = 0.0;
   double y = 0.0;
@@ -120,8 +129,9 @@ std::vector<Station> Stations(const Assessment& assessment) {
   const auto letters = LetterStations(assessment.board);
   std::vector<Station> stations(letters.begin(), letters.end());
   for (const UsedReading& reading : assessment.used) {
-    const auto letter = std::find_if(
-        stations.begin(), stations.end(), [&](const Station& station) { return station.name == reading.name; });
+    const auto letter = std::find_if(stations.begin(), stations.end(), [&](const Station& station) {
+      return station.name == reading.name;
+    });
     if (letter != stations.end() && !reading.name.empty()) {
       letter->read = true;
       continue;
@@ -132,8 +142,10 @@ std::vector<Station> Stations(const Assessment& assessment) {
     const auto same = std::find_if(stations.begin(), stations.end(), [&](const Station& station) {
       return (station.at_mm - *place).norm() < kSamePlaceMm;
     });
-    if (same != stations.end()) same->read = true;
-    else stations.push_back({reading.name == "M" ? "M" : "", *place, true, 0.0, 0.0, true});
+    if (same != stations.end())
+      same->read = true;
+    else
+      stations.push_back({reading.name == "M" ? "M" : "", *place, true, 0.0, 0.0, true});
   }
   return stations;
 }
@@ -153,7 +165,8 @@ SheetModel ModelSheet(const Assessment& assessment) {
   const auto first = static_cast<int>(std::ceil(model.lowest_mm / model.interval_mm));
   const auto last = static_cast<int>(std::floor(model.highest_mm / model.interval_mm));
   for (int i = first; i <= last; ++i) {
-    for (ContourLine& line : Contours(model.heights, i * model.interval_mm)) model.lines.push_back(std::move(line));
+    for (ContourLine& line : Contours(model.heights, i * model.interval_mm))
+      model.lines.push_back(std::move(line));
   }
   const auto on_coarse = OnBoardPoints(assessment.board, model.u95);
   model.all_shown = model.u95.z_mm.reshaped()(on_coarse).maxCoeff() <= model.interval_mm;
@@ -162,7 +175,8 @@ SheetModel ModelSheet(const Assessment& assessment) {
     station.height_mm = model.heights.At(station.at_mm);
     station.u95_mm = model.u95.At(station.at_mm);
     // A height that may be off by half of all there is to see is not shown by the readings.
-    station.shown = station.u95_mm <= std::max(model.interval_mm, 0.5 * (model.highest_mm - model.lowest_mm));
+    station.shown =
+        station.u95_mm <= std::max(model.interval_mm, 0.5 * (model.highest_mm - model.lowest_mm));
   }
   return model;
 }

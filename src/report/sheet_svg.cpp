@@ -1,4 +1,5 @@
-// The board as a topographic sheet: to scale on a faint grid, contour lines, spot heights, parts hatched by their share.
+// The board as a topographic sheet: to scale on a faint grid, contour lines, spot heights, parts
+// hatched by their share.
 
 #include <algorithm>
 #include <cmath>
@@ -7,6 +8,7 @@
 
 #include "lieflat/board/polygon.h"
 #include "lieflat/report/html.h"
+
 #include "report/edges.h"
 #include "report/labels.h"
 #include "report/sheet.h"
@@ -22,13 +24,14 @@ constexpr double kWidth = 360.0;        // shown about 1 : 1 on a screen of 390 
 constexpr double kBoardWidth = 282.0;   // at most; the rest is for the names of the side stations
 constexpr double kBoardHeight = 400.0;  // at most
 constexpr double kAbove = 20.0;
-constexpr double kBelow = 40.0;         // names, then the scale bar
-constexpr double kMark = 2.6;           // radius of a station's mark
+constexpr double kBelow = 40.0;  // names, then the scale bar
+constexpr double kMark = 2.6;    // radius of a station's mark
 
 /// A contour's weight and dash: readable without colour.
 const char* LineClass(double level, double interval) {
   if (std::abs(level) < 1e-9) return "zero";
-  // Every fifth line is heavier (every second where they are half a millimetre apart): the whole numbers.
+  // Every fifth line is heavier (every second where they are half a millimetre apart): the whole
+  // numbers.
   const double heavy = interval == 0.5 || interval == 5.0 ? 2.0 * interval : 5.0 * interval;
   const bool is_heavy = std::abs(level / heavy - std::round(level / heavy)) < 1e-6;
   if (level > 0.0) return is_heavy ? "above heavy" : "above";
@@ -67,8 +70,10 @@ class SheetPainter {
     PlaceInnerHeights();
     drawing_.svg = fmt::format(
         "<svg class=\"drawing\" viewBox=\"0 0 {} {}\" role=\"img\" aria-labelledby=\"sheet-t\">\n"
-        "<title id=\"sheet-t\">{}</title>\n<defs>{}<clipPath id=\"on-board\"><path d=\"{}\" clip-rule=\"evenodd\"/>"
-        "</clipPath></defs>\n<g clip-path=\"url(#on-board)\">\n<path class=\"paper\" d=\"{}\"/>\n{}{}</g>\n{}{}{}{}",
+        "<title id=\"sheet-t\">{}</title>\n<defs>{}<clipPath id=\"on-board\"><path d=\"{}\" "
+        "clip-rule=\"evenodd\"/>"
+        "</clipPath></defs>\n<g clip-path=\"url(#on-board)\">\n<path class=\"paper\" "
+        "d=\"{}\"/>\n{}{}</g>\n{}{}{}{}",
         Px(kWidth),
         Px(height_),
         Escape(Title()),
@@ -95,18 +100,21 @@ class SheetPainter {
     return {left_, kAbove, left_ + scale_ * size_.x(), kAbove + scale_ * size_.y()};
   }
 
-  [[nodiscard]] std::vector<Eigen::Vector2d> ToPx(const std::vector<Eigen::Vector2d>& points) const {
+  [[nodiscard]] std::vector<Eigen::Vector2d> ToPx(
+      const std::vector<Eigen::Vector2d>& points) const {
     std::vector<Eigen::Vector2d> out;
     for (const auto& point : points) out.push_back(ToPx(point));
     return out;
   }
 
   [[nodiscard]] std::string Title() const {
-    return fmt::format("{} seen from the component side: contour lines every {} mm, from {} to {} mm over the best plane",
-                       a_.board.label.empty() ? "The board" : a_.board.label,
-                       Plainly(model_.interval_mm),
-                       Signed(model_.lowest_mm, 2),
-                       Signed(model_.highest_mm, 2));
+    return fmt::format(
+        "{} seen from the component side: contour lines every {} mm, from {} to {} mm over the "
+        "best plane",
+        a_.board.label.empty() ? "The board" : a_.board.label,
+        Plainly(model_.interval_mm),
+        Signed(model_.lowest_mm, 2),
+        Signed(model_.highest_mm, 2));
   }
 
   [[nodiscard]] std::string Outline() const {
@@ -121,26 +129,32 @@ class SheetPainter {
     std::string coarse;
     const PxBox box = BoardBox();
     for (int i = 1; i * drawing_.grid_mm < size_.x(); ++i) {
-      (i % 5 == 0 ? coarse : fine) += fmt::format("M{},{}V{}", Px(left_ + i * drawing_.grid_mm * scale_), Px(box.top), Px(box.bottom));
+      (i % 5 == 0 ? coarse : fine) += fmt::format(
+          "M{},{}V{}", Px(left_ + i * drawing_.grid_mm * scale_), Px(box.top), Px(box.bottom));
     }
     for (int i = 1; i * drawing_.grid_mm < size_.y(); ++i) {
-      (i % 5 == 0 ? coarse : fine) += fmt::format("M{},{}H{}", Px(box.left), Px(box.bottom - i * drawing_.grid_mm * scale_), Px(box.right));
+      (i % 5 == 0 ? coarse : fine) += fmt::format(
+          "M{},{}H{}", Px(box.left), Px(box.bottom - i * drawing_.grid_mm * scale_), Px(box.right));
     }
-    return fmt::format("<path class=\"grid\" d=\"{}\"/>\n<path class=\"grid fifth\" d=\"{}\"/>\n", fine, coarse);
+    return fmt::format(
+        "<path class=\"grid\" d=\"{}\"/>\n<path class=\"grid fifth\" d=\"{}\"/>\n", fine, coarse);
   }
 
   /// A line in the pieces that the readings show and those that they do not.
   [[nodiscard]] std::string Line(const ContourLine& line) const {
     std::vector<Eigen::Vector2d> points = line.points_mm;
     if (line.closed) points.push_back(points.front());
-    const auto shown = [&](const Eigen::Vector2d& at) { return model_.u95.At(at) <= model_.interval_mm; };
+    const auto shown = [&](const Eigen::Vector2d& at) {
+      return model_.u95.At(at) <= model_.interval_mm;
+    };
     std::string out;
     for (std::size_t from = 0; from + 1 < points.size();) {
       const bool is_shown = shown(points[from]);
       std::size_t to = from + 1;
       while (to + 1 < points.size() && shown(points[to]) == is_shown) ++to;
-      const std::vector<Eigen::Vector2d> piece(points.begin() + static_cast<std::ptrdiff_t>(from),
-                                               points.begin() + static_cast<std::ptrdiff_t>(to) + 1);
+      const std::vector<Eigen::Vector2d> piece(
+          points.begin() + static_cast<std::ptrdiff_t>(from),
+          points.begin() + static_cast<std::ptrdiff_t>(to) + 1);
       out += fmt::format("<path class=\"contour {}{}\" d=\"{}\"/>\n",
                          LineClass(line.level_mm, model_.interval_mm),
                          is_shown ? "" : " doubt",
@@ -166,23 +180,39 @@ class SheetPainter {
     const double length = step * scale_;
     const double y = height_ - 10.0;
     const double x = BoardBox().left;
-    const Label label{Plainly(step) + " mm", {x + length + 5.0, y + 3.0}, Anchor::kStart, 9.5, false, false, "soft"};
+    const Label label{Plainly(step) + " mm",
+                      {x + length + 5.0, y + 3.0},
+                      Anchor::kStart,
+                      9.5,
+                      false,
+                      false,
+                      "soft"};
     placer_.AddObstacle({x - 2.0, y - 4.0, x + length + 2.0, y + 4.0});
     placer_.Place({{label}});
-    return fmt::format("<path class=\"scale\" d=\"M{0},{1}v6M{0},{2}h{3}m0,-3v6\"/>\n", Px(x), Px(y - 3.0), Px(y), Px(length));
+    return fmt::format("<path class=\"scale\" d=\"M{0},{1}v6M{0},{2}h{3}m0,-3v6\"/>\n",
+                       Px(x),
+                       Px(y - 3.0),
+                       Px(y),
+                       Px(length));
   }
 
   [[nodiscard]] std::string Marks() {
     std::string out;
     for (const Hole& hole : a_.board.holes) {
       const Eigen::Vector2d at = ToPx(hole.centre_mm);
-      out += fmt::format("<circle class=\"hole\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>\n", Px(at.x()), Px(at.y()), Px(0.5 * hole.diameter_mm * scale_));
+      out += fmt::format("<circle class=\"hole\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>\n",
+                         Px(at.x()),
+                         Px(at.y()),
+                         Px(0.5 * hole.diameter_mm * scale_));
     }
     for (const Station& station : model_.stations) {
       const Eigen::Vector2d at = ToPx(station.at_mm);
       const double radius = station.name.empty() ? 1.5 : kMark;
       out += fmt::format("<circle class=\"station{}\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>\n",
-                         station.read ? " read" : "", Px(at.x()), Px(at.y()), Px(radius));
+                         station.read ? " read" : "",
+                         Px(at.x()),
+                         Px(at.y()),
+                         Px(radius));
       placer_.AddObstacle({at.x() - radius, at.y() - radius, at.x() + radius, at.y() + radius});
     }
     return out;
@@ -194,8 +224,10 @@ class SheetPainter {
   }
 
   /// Above, below, left or right of a point, in that spirit: the wanted place first.
-  [[nodiscard]] static std::vector<LabelGroup> Around(const Eigen::Vector2d& at, const std::string& name,
-                                                      const std::string& height, Eigen::Vector2d outward) {
+  [[nodiscard]] static std::vector<LabelGroup> Around(const Eigen::Vector2d& at,
+                                                      const std::string& name,
+                                                      const std::string& height,
+                                                      Eigen::Vector2d outward) {
     const std::string both = name.empty() ? height : name + " " + height;
     const auto one = [&](double x, double y, Anchor anchor) {
       return LabelGroup{Label{both, {x, y}, anchor, 9.5, false, false, "spot"}};
@@ -213,12 +245,19 @@ class SheetPainter {
     }
     const double y = outward.y() > 0.0 ? below : above;
     const double other = outward.y() > 0.0 ? above : below;
-    const Anchor inwards = outward.x() < -0.1 ? Anchor::kStart : outward.x() > 0.1 ? Anchor::kEnd : Anchor::kMiddle;
-    out.push_back(one(at.x() - (inwards == Anchor::kStart ? kMark : inwards == Anchor::kEnd ? -kMark : 0.0), y, inwards));
+    const Anchor inwards = outward.x() < -0.1  ? Anchor::kStart
+                           : outward.x() > 0.1 ? Anchor::kEnd
+                                               : Anchor::kMiddle;
+    out.push_back(one(at.x() - (inwards == Anchor::kStart ? kMark
+                                : inwards == Anchor::kEnd ? -kMark
+                                                          : 0.0),
+                      y,
+                      inwards));
     out.push_back(one(at.x(), y, inwards == Anchor::kStart ? Anchor::kEnd : Anchor::kStart));
     out.push_back(one(at.x(), y, Anchor::kMiddle));
     for (const double side : {-1.0, 1.0}) {
-      out.push_back(one(at.x() + side * 6.0, at.y() + 3.5, side > 0.0 ? Anchor::kStart : Anchor::kEnd));
+      out.push_back(
+          one(at.x() + side * 6.0, at.y() + 3.5, side > 0.0 ? Anchor::kStart : Anchor::kEnd));
       out.push_back(one(at.x() + side * 6.0, y, side > 0.0 ? Anchor::kStart : Anchor::kEnd));
       out.push_back(one(at.x() + side * 6.0, other, side > 0.0 ? Anchor::kStart : Anchor::kEnd));
     }
@@ -236,7 +275,8 @@ class SheetPainter {
       const bool corner = station.name.size() == 1;
       if (corner) outward.x() *= 0.9;  // a corner's name goes above or below, never beside
       const auto candidates = Around(at, station.name, HeightText(station), outward);
-      // A corner of a board that is no rectangle may lie inside its box: then its name goes wherever there is room.
+      // A corner of a board that is no rectangle may lie inside its box: then its name goes
+      // wherever there is room.
       if (!placer_.Place(candidates, {InnerBoard()})) placer_.Place(candidates);
     }
   }
@@ -263,15 +303,22 @@ class SheetPainter {
     std::vector<DrawnPart> drawn;
     for (const Part& part : a_.board.parts) {
       if (!part.has_place()) {
-        drawing_.unplaced.push_back(part.region.empty() ? part.ref + " (place not known)" : fmt::format("{} ({})", part.ref, part.region));
+        drawing_.unplaced.push_back(part.region.empty()
+                                        ? part.ref + " (place not known)"
+                                        : fmt::format("{} ({})", part.ref, part.region));
         continue;
       }
       const auto footprint = part.Footprint();
-      DrawnPart one{&part, RatingOf(part), ToPx(std::vector<Eigen::Vector2d>(footprint.begin(), footprint.end())), {}};
+      DrawnPart one{&part,
+                    RatingOf(part),
+                    ToPx(std::vector<Eigen::Vector2d>(footprint.begin(), footprint.end())),
+                    {}};
       one.box = {1e9, 1e9, -1e9, -1e9};
       for (const auto& corner : one.corners) {
-        one.box = {std::min(one.box.left, corner.x()), std::min(one.box.top, corner.y()),
-                   std::max(one.box.right, corner.x()), std::max(one.box.bottom, corner.y())};
+        one.box = {std::min(one.box.left, corner.x()),
+                   std::min(one.box.top, corner.y()),
+                   std::max(one.box.right, corner.x()),
+                   std::max(one.box.bottom, corner.y())};
       }
       out += PartShape(one);
       drawn.push_back(std::move(one));
@@ -283,13 +330,18 @@ class SheetPainter {
 
   [[nodiscard]] std::string PartShape(const DrawnPart& one) {
     const int hatch = HatchOf(one.rating);
-    if (std::find(drawing_.hatchings.begin(), drawing_.hatchings.end(), hatch) == drawing_.hatchings.end()) {
+    if (std::find(drawing_.hatchings.begin(), drawing_.hatchings.end(), hatch) ==
+        drawing_.hatchings.end()) {
       drawing_.hatchings.push_back(hatch);
     }
     const bool other = one.part->side == Side::kSolder;
     drawing_.other_side = drawing_.other_side || other;
     const std::string path = Path(one.corners, true);
-    return fmt::format("<path class=\"part-paper\" d=\"{0}\"/><path class=\"part h{1}{2}\" d=\"{0}\"/>\n", path, hatch, other ? " other" : "");
+    return fmt::format(
+        "<path class=\"part-paper\" d=\"{0}\"/><path class=\"part h{1}{2}\" d=\"{0}\"/>\n",
+        path,
+        hatch,
+        other ? " other" : "");
   }
 
   /// Large parts first: theirs are the names that matter, and they have room inside.
@@ -297,7 +349,8 @@ class SheetPainter {
     std::vector<const DrawnPart*> order;
     for (const DrawnPart& one : drawn) order.push_back(&one);
     std::stable_sort(order.begin(), order.end(), [](const DrawnPart* a, const DrawnPart* b) {
-      return (a->rating != nullptr ? a->rating->share : 0.0) > (b->rating != nullptr ? b->rating->share : 0.0);
+      return (a->rating != nullptr ? a->rating->share : 0.0) >
+             (b->rating != nullptr ? b->rating->share : 0.0);
     });
     for (const DrawnPart* one : order) {
       std::vector<PxBox> others;
@@ -307,14 +360,19 @@ class SheetPainter {
       const std::string ref = Printable(one->part->ref);
       std::vector<LabelGroup> candidates;
       if (one->rating != nullptr && one->rating->measured) {
-        AddPartCandidates(*one, fmt::format("{} {} %", ref, PrintShare(one->rating->share, one->rating->share95).value), candidates);
+        AddPartCandidates(
+            *one,
+            fmt::format("{} {} %", ref, PrintShare(one->rating->share, one->rating->share95).value),
+            candidates);
       }
       AddPartCandidates(*one, ref, candidates);
       if (!placer_.Place(candidates, others)) drawing_.unlabelled.push_back(one->part->ref);
     }
   }
 
-  void AddPartCandidates(const DrawnPart& one, const std::string& text, std::vector<LabelGroup>& out) const {
+  void AddPartCandidates(const DrawnPart& one,
+                         const std::string& text,
+                         std::vector<LabelGroup>& out) const {
     const PxBox& box = one.box;
     const Eigen::Vector2d middle(0.5 * (box.left + box.right), 0.5 * (box.top + box.bottom));
     const auto add = [&](double x, double y, Anchor anchor, bool upright, bool inside) {
@@ -334,7 +392,8 @@ class SheetPainter {
     add(box.right, box.top - 4.0, Anchor::kEnd, false, false);
   }
 
-  /// Along each line, the long ones first: the first place where the number is free, on the board, and not on another line.
+  /// Along each line, the long ones first: the first place where the number is free, on the board,
+  /// and not on another line.
   void PlaceContourLabels() {
     std::vector<const ContourLine*> order;
     for (const ContourLine& line : model_.lines) order.push_back(&line);
@@ -346,10 +405,17 @@ class SheetPainter {
       if (line->Length() * scale_ < 40.0) continue;
       std::vector<LabelGroup> candidates;
       for (const double along : {0.5, 0.35, 0.65, 0.2, 0.8, 0.42, 0.58, 0.27, 0.73, 0.12, 0.88}) {
-        const auto index = static_cast<std::size_t>(along * static_cast<double>(line->points_mm.size() - 1));
+        const auto index =
+            static_cast<std::size_t>(along * static_cast<double>(line->points_mm.size() - 1));
         const Eigen::Vector2d at = ToPx(line->points_mm[index]);
         const bool zero = std::abs(line->level_mm) < 1e-9;
-        const Label label{zero ? "0" : Signed(line->level_mm, decimals), {at.x(), at.y() + 3.4}, Anchor::kMiddle, 9.5, false, false, "level"};
+        const Label label{zero ? "0" : Signed(line->level_mm, decimals),
+                          {at.x(), at.y() + 3.4},
+                          Anchor::kMiddle,
+                          9.5,
+                          false,
+                          false,
+                          "level"};
         if (IsClear(label.Box(), *line)) candidates.push_back({label});
       }
       placer_.Place(candidates);
@@ -357,9 +423,12 @@ class SheetPainter {
   }
 
   [[nodiscard]] bool IsClear(const PxBox& box, const ContourLine& own) const {
-    for (const Eigen::Vector2d& corner : {Eigen::Vector2d(box.left, box.top), Eigen::Vector2d(box.right, box.top),
-                                          Eigen::Vector2d(box.left, box.bottom), Eigen::Vector2d(box.right, box.bottom)}) {
-      const Eigen::Vector2d mm(low_.x() + (corner.x() - left_) / scale_, low_.y() + (BoardBox().bottom - corner.y()) / scale_);
+    for (const Eigen::Vector2d& corner : {Eigen::Vector2d(box.left, box.top),
+                                          Eigen::Vector2d(box.right, box.top),
+                                          Eigen::Vector2d(box.left, box.bottom),
+                                          Eigen::Vector2d(box.right, box.bottom)}) {
+      const Eigen::Vector2d mm(low_.x() + (corner.x() - left_) / scale_,
+                               low_.y() + (BoardBox().bottom - corner.y()) / scale_);
       if (!OnBoard(a_.board, mm)) return false;
     }
     for (const ContourLine& line : model_.lines) {
@@ -397,15 +466,19 @@ int HatchOf(const PartRating* rating) {
 }
 
 const char* HatchWords(int hatch) {
-  static constexpr const char* kWords[] = {"not measured yet", "under 25 %", "25 to 50 %", "50 to 100 %", "over 100 %"};
+  static constexpr const char* kWords[] = {
+      "not measured yet", "under 25 %", "25 to 50 %", "50 to 100 %", "over 100 %"};
   return kWords[std::clamp(hatch, 0, 4)];
 }
 
 std::string HatchPatterns() {
   const auto pattern = [](int hatch, double step, const char* lines) {
-    return fmt::format("<pattern id=\"hatch-{0}\" width=\"{1}\" height=\"{1}\" patternUnits=\"userSpaceOnUse\" "
-                       "patternTransform=\"rotate(45)\"><path class=\"hatch\" d=\"{2}\"/></pattern>",
-                       hatch, step, lines);
+    return fmt::format(
+        "<pattern id=\"hatch-{0}\" width=\"{1}\" height=\"{1}\" patternUnits=\"userSpaceOnUse\" "
+        "patternTransform=\"rotate(45)\"><path class=\"hatch\" d=\"{2}\"/></pattern>",
+        hatch,
+        step,
+        lines);
   };
   return pattern(1, 7.0, "M3.5,0V7") + pattern(2, 4.0, "M2,0V4") + pattern(3, 2.2, "M1.1,0V2.2") +
          pattern(4, 3.0, "M1.5,0V3M0,1.5H3");

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "lieflat/base/check.h"
+
 #include "report/words.h"
 
 namespace lieflat::report {
@@ -15,12 +16,23 @@ std::string Escape(const std::string& text) {
   std::string out;
   for (const char c : Printable(text)) {
     switch (c) {
-      case '&': out += "&amp;"; break;
-      case '<': out += "&lt;"; break;
-      case '>': out += "&gt;"; break;
-      case '"': out += "&quot;"; break;
-      case '\'': out += "&#39;"; break;
-      default: out += c;
+      case '&':
+        out += "&amp;";
+        break;
+      case '<':
+        out += "&lt;";
+        break;
+      case '>':
+        out += "&gt;";
+        break;
+      case '"':
+        out += "&quot;";
+        break;
+      case '\'':
+        out += "&#39;";
+        break;
+      default:
+        out += c;
     }
   }
   return out;
@@ -36,7 +48,8 @@ std::string Px(double value) {
 
 std::string Typographic(std::string text) {
   for (std::size_t at = 0; at < text.size(); ++at) {
-    const bool sign = text[at] == '-' && at + 1 < text.size() && text[at + 1] >= '0' && text[at + 1] <= '9' &&
+    const bool sign = text[at] == '-' && at + 1 < text.size() && text[at + 1] >= '0' &&
+                      text[at + 1] <= '9' &&
                       (at == 0 || text[at - 1] == ' ' || text[at - 1] == '(');
     if (sign) text.replace(at, 1, "\xE2\x88\x92");
   }
@@ -63,11 +76,16 @@ double TextWidth(const std::string& text, double size, bool bold) {
   for (const char c : text) {
     const auto byte = static_cast<unsigned char>(c);
     if ((byte & 0xC0) == 0x80) continue;
-    if (byte >= 0x80) em += 0.9;
-    else if (std::string_view("ijl.,;:'|!()[] -").find(c) != std::string_view::npos) em += 0.40;
-    else if (std::string_view("mwMW%@&").find(c) != std::string_view::npos) em += 1.08;
-    else if (c >= 'A' && c <= 'Z') em += 0.80;
-    else em += 0.65;
+    if (byte >= 0x80)
+      em += 0.9;
+    else if (std::string_view("ijl.,;:'|!()[] -").find(c) != std::string_view::npos)
+      em += 0.40;
+    else if (std::string_view("mwMW%@&").find(c) != std::string_view::npos)
+      em += 1.08;
+    else if (c >= 'A' && c <= 'Z')
+      em += 0.80;
+    else
+      em += 0.65;
   }
   return em * size * (bold ? 1.09 : 1.0);
 }
@@ -79,13 +97,15 @@ PxBox Label::Box() const {
   double before = 0.0;
   if (anchor == Anchor::kMiddle) before = 0.5 * width;
   if (anchor == Anchor::kEnd) before = width;
-  if (!upright) return {at.x() - before, at.y() - ascent, at.x() - before + width, at.y() + descent};
+  if (!upright)
+    return {at.x() - before, at.y() - ascent, at.x() - before + width, at.y() + descent};
   return {at.x() - ascent, at.y() + before - width, at.x() + descent, at.y() + before};
 }
 
 std::string Label::Svg() const {
   static constexpr const char* kAnchors[] = {"start", "middle", "end"};
-  const std::string turn = upright ? fmt::format(" transform=\"rotate(-90 {} {})\"", Px(at.x()), Px(at.y())) : "";
+  const std::string turn =
+      upright ? fmt::format(" transform=\"rotate(-90 {} {})\"", Px(at.x()), Px(at.y())) : "";
   const std::string classes = (bold ? "b " : "") + css;
   return fmt::format("<text x=\"{}\" y=\"{}\" font-size=\"{}\" text-anchor=\"{}\"{}{}>{}</text>\n",
                      Px(at.x()),

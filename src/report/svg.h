@@ -1,15 +1,18 @@
 #pragma once
-// Small things for drawings: escaping, numbers, the width that a text takes, boxes that must not overlap.
+// Small things for drawings: escaping, numbers, the width that a text takes, boxes that must not
+// overlap.
 
-#include <Eigen/Core>
 #include <string>
 #include <vector>
+
+#include <Eigen/Core>
 
 namespace lieflat::report {
 
 /// For text and for attribute values alike: & < > " ' and what must not stand in XML at all.
 std::string Escape(const std::string& text);
-/// A coordinate with two decimals, without zeros at the end. A number that is not finite is our own mistake and throws.
+/// A coordinate with two decimals, without zeros at the end. A number that is not finite is our own
+/// mistake and throws.
 std::string Px(double value);
 /// A minus sign of the width of a plus, for the page.
 std::string Typographic(std::string text);
@@ -38,7 +41,7 @@ struct Label {
   double size = 9.5;
   bool bold = false;
   bool upright = false;  ///< turned a quarter, read from the right
-  std::string css;       ///< further classes
+  std::string css = {};  ///< further classes
 
   [[nodiscard]] PxBox Box() const;
   [[nodiscard]] std::string Svg() const;

@@ -4,6 +4,7 @@
 #include <numeric>
 
 #include "lieflat/report/text.h"
+
 #include "report/words.h"
 
 namespace lieflat::report {
@@ -34,7 +35,10 @@ std::size_t Fitting(const std::vector<int>& widths, int room) {
   return fitting;
 }
 
-std::string Line(const Row& cells, const std::vector<Column>& columns, const std::vector<int>& widths, std::size_t count) {
+std::string Line(const Row& cells,
+                 const std::vector<Column>& columns,
+                 const std::vector<int>& widths,
+                 std::size_t count) {
   std::string line;
   for (std::size_t c = 0; c < count; ++c) {
     const auto space = static_cast<std::size_t>(std::max(0, widths[c] - Columns(cells[c])));
@@ -49,7 +53,10 @@ std::string Line(const Row& cells, const std::vector<Column>& columns, const std
 
 }  // namespace
 
-std::string TextTable(const std::vector<Column>& columns, const std::vector<Row>& rows, int indent, int width) {
+std::string TextTable(const std::vector<Column>& columns,
+                      const std::vector<Row>& rows,
+                      int indent,
+                      int width) {
   const auto widths = Widths(columns, rows);
   const std::size_t count = Fitting(widths, width - indent);
   const std::string margin(static_cast<std::size_t>(indent), ' ');
@@ -57,7 +64,8 @@ std::string TextTable(const std::vector<Column>& columns, const std::vector<Row>
   for (const Column& column : columns) heads.push_back(column.head);
   const auto emit = [&](const Row& cells) {
     const std::string line = Line(cells, columns, widths, count);
-    return Columns(line) + indent <= width ? margin + line + "\n" : Wrap(line, width, indent, indent + 2) + "\n";
+    return Columns(line) + indent <= width ? margin + line + "\n"
+                                           : Wrap(line, width, indent, indent + 2) + "\n";
   };
   std::string out = emit(heads);
   for (const Row& row : rows) {

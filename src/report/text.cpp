@@ -60,8 +60,8 @@ std::string Header(const Assessment& assessment) {
                 4);
 }
 
-/// "Bow    1.14 % (1.10 to 1.18)   AB, towards the components   limit 0.75   over"; the limit and the verdict go below
-/// when one of the two lines would be too wide.
+/// "Bow    1.14 % (1.10 to 1.18)   AB, towards the components   limit 0.75   over"; the limit and
+/// the verdict go below when one of the two lines would be too wide.
 struct FigureLine {
   std::string name, figure, where, limit, verdict;
 };
@@ -76,15 +76,22 @@ std::string FigureLines(const std::vector<FigureLine>& lines) {
   }
   for (const auto& line : lines) {
     if (line.where.empty()) continue;
-    all = std::max(all, kFigureIndent + figure + 3 + where + 3 + line.limit.size() + 3 + line.verdict.size());
+    all = std::max(
+        all, kFigureIndent + figure + 3 + where + 3 + line.limit.size() + 3 + line.verdict.size());
   }
   std::string out;
   for (const auto& line : lines) {
     if (line.where.empty()) {
       out += fmt::format("{:<6} {}\n", line.name, line.figure);
     } else if (all <= kTerminalWidth) {
-      out += fmt::format("{:<6} {:<{}}   {:<{}}   {}   {}\n", line.name, line.figure, figure, line.where, where,
-                         line.limit, line.verdict);
+      out += fmt::format("{:<6} {:<{}}   {:<{}}   {}   {}\n",
+                         line.name,
+                         line.figure,
+                         figure,
+                         line.where,
+                         where,
+                         line.limit,
+                         line.verdict);
     } else {
       out += fmt::format("{:<6} {:<{}}   {}\n", line.name, line.figure, figure, line.where);
       out += fmt::format("{:{}}{}: {}\n", "", kFigureIndent, line.limit, line.verdict);
@@ -113,7 +120,9 @@ std::string Figures(const Assessment& assessment) {
 std::string SmallPrint(const Assessment& assessment) {
   const Flatness& f = assessment.flatness;
   std::string out;
-  const auto add = [&](const std::string& text) { out += Line(text, kFigureIndent, kFigureIndent); };
+  const auto add = [&](const std::string& text) {
+    out += Line(text, kFigureIndent, kFigureIndent);
+  };
   if (!assessment.held.empty()) {
     add(fmt::format("held {}{}; {}",
                     assessment.held,
@@ -124,21 +133,24 @@ std::string SmallPrint(const Assessment& assessment) {
     add("twist " + report::ProcedureWords(f.twist_procedure));
   }
   if (f.flatness_measured) {
-    add(fmt::format("whole board: {} over the best plane, {} between two planes (flatness, ISO 1101)",
-                    report::Print(f.ls_mm, f.ls95_mm).WithUnit("mm"),
-                    report::Print(f.zone_mm, f.zone95_mm).WithUnit("mm")));
+    add(fmt::format(
+        "whole board: {} over the best plane, {} between two planes (flatness, ISO 1101)",
+        report::Print(f.ls_mm, f.ls95_mm).WithUnit("mm"),
+        report::Print(f.zone_mm, f.zone95_mm).WithUnit("mm")));
   }
   add("limit: " + f.limit.source);
   if (!f.limit.meaning.empty()) add(f.limit.meaning);
   if (!assessment.board.corners_are_outline) {
-    add("the outline is no rectangle: bow and twist are between the corners you named, by agreement");
+    add("the outline is no rectangle: bow and twist are between the corners you named, by "
+        "agreement");
   }
   return out;
 }
 
 std::string EdgesTable(const Assessment& assessment) {
   const Flatness& f = assessment.flatness;
-  if (std::none_of(f.edges.begin(), f.edges.end(), [](const EdgeBow& edge) { return edge.known; })) return "";
+  if (std::none_of(f.edges.begin(), f.edges.end(), [](const EdgeBow& edge) { return edge.known; }))
+    return "";
   std::vector<std::vector<std::string>> rows;
   for (const EdgeBow& edge : f.edges) {
     const std::string length = report::Plainly(edge.length_mm) + " mm";
@@ -152,9 +164,14 @@ std::string EdgesTable(const Assessment& assessment) {
                     report::Print(edge.percent, edge.percent95).WithUnit("%"),
                     Plain(edge.verdict)});
   }
-  return "\n" + report::TextTable({{"Edge"}, {"Length", true}, {"Widest gap"}, {"Bow (95 % interval)"}, {"Against the limit"}},
-                                  rows,
-                                  0) +
+  return "\n" +
+         report::TextTable({{"Edge"},
+                            {"Length", true},
+                            {"Widest gap"},
+                            {"Bow (95 % interval)"},
+                            {"Against the limit"}},
+                           rows,
+                           0) +
          Line("Bow is + where the middle stands towards the components.", 2, 2);
 }
 
@@ -176,18 +193,28 @@ std::string PartsTable(const Assessment& assessment, const Calib& calib) {
   std::vector<std::string> places;
   for (const PartRating* part : report::WorstFirst(assessment.parts)) {
     rows.push_back(PartRow(*part));
-    const std::string words = fmt::format("{}: {}", part->part_class, report::PartWords(assessment, *part, calib));
+    const std::string words =
+        fmt::format("{}: {}", part->part_class, report::PartWords(assessment, *part, calib));
     if (std::find(classes.begin(), classes.end(), words) == classes.end()) classes.push_back(words);
     if (part->measured && part->where_taken != "at its place" && !part->where_taken.empty()) {
       places.push_back(fmt::format("{} taken as the {}", part->ref, part->where_taken));
     }
   }
-  std::string out = "\nParts: share of the allowed bend, at the part now and added if pressed flat\n";
-  out += report::TextTable(
-      {{"Part"}, {"Class"}, {"Now", true}, {"Added", true}, {"Chance of damage"}, {"Rating"}, {"Set by"}}, rows, 2);
+  std::string out =
+      "\nParts: share of the allowed bend, at the part now and added if pressed flat\n";
+  out += report::TextTable({{"Part"},
+                            {"Class"},
+                            {"Now", true},
+                            {"Added", true},
+                            {"Chance of damage"},
+                            {"Rating"},
+                            {"Set by"}},
+                           rows,
+                           2);
   out += Line("Chance: of damage if pressed flat, a rule of thumb.", 2, 2);
   out += Line(fmt::format("{}.", fmt::join(classes, "; ")), 2, 2);
-  if (!places.empty()) out += Line(fmt::format("Place not known: {}.", fmt::join(places, "; ")), 2, 2);
+  if (!places.empty())
+    out += Line(fmt::format("Place not known: {}.", fmt::join(places, "; ")), 2, 2);
   return out;
 }
 
@@ -199,15 +226,19 @@ std::string Open(const Assessment& assessment) {
   }
   std::vector<std::string> outliers;
   if (assessment.surface) {
-    for (const Outlier& outlier : assessment.surface->outliers) outliers.push_back(report::OutlierSentence(outlier));
+    for (const Outlier& outlier : assessment.surface->outliers)
+      outliers.push_back(report::OutlierSentence(outlier));
   }
-  return out + List("Readings that stand out", outliers) + List("Readings passed over", assessment.passed_over);
+  return out + List("Readings that stand out", outliers) +
+         List("Readings passed over", assessment.passed_over);
 }
 
-/// The reasons after the first, which stands in "Do now" already, unless that line gives the next reading instead.
+/// The reasons after the first, which stands in "Do now" already, unless that line gives the next
+/// reading instead.
 std::vector<std::string> Reasons(const Assessment& assessment) {
   const Recommendation& recommended = assessment.recommended;
-  const bool all = recommended.name == "measure-further" && !assessment.flatness.next_reading.empty();
+  const bool all =
+      recommended.name == "measure-further" && !assessment.flatness.next_reading.empty();
   const auto first = recommended.because.begin() + (all || recommended.because.empty() ? 0 : 1);
   return {first, recommended.because.end()};
 }
@@ -221,7 +252,8 @@ std::string AssessmentText(const Assessment& assessment, const Calib& calib) {
     out += fmt::format("{:<{}}{}\n", question, kAnswerIndent, wrapped.substr(kAnswerIndent));
   }
   out += "\n" + Figures(assessment) + SmallPrint(assessment);
-  if (!assessment.read && assessment.first_look) out += "\nFirst look\n" + FirstLookText(*assessment.first_look);
+  if (!assessment.read && assessment.first_look)
+    out += "\nFirst look\n" + FirstLookText(*assessment.first_look);
   out += EdgesTable(assessment) + PartsTable(assessment, calib) + Open(assessment);
   out += List("Why", Reasons(assessment)) + List("Notes", assessment.notes);
   out += List("Take care", assessment.recommended.cautions);
@@ -234,23 +266,33 @@ std::string AssessmentText(const Assessment& assessment, const Calib& calib) {
 std::string FirstLookText(const FirstLookAnswer& answer) {
   std::string out;
   switch (answer.sorted) {
-    case Sorted::kLeave: out = "Leave it as it is.\n"; break;
-    case Sorted::kMeasure: out = "Measure it properly.\n"; break;
-    case Sorted::kDoNotTouch: out = "Do not touch it.\n"; break;
+    case Sorted::kLeave:
+      out = "Leave it as it is.\n";
+      break;
+    case Sorted::kMeasure:
+      out = "Measure it properly.\n";
+      break;
+    case Sorted::kDoNotTouch:
+      out = "Do not touch it.\n";
+      break;
   }
   std::string side;
   if (answer.limit_side == "under") side = "looks within";
   if (answer.limit_side == "over") side = "looks over";
   if (answer.limit_side == "too-close") side = "too close to call";
-  const auto figure = [&](const char* name, const std::optional<double>& value, const std::optional<Interval>& interval) {
+  const auto figure = [&](const char* name,
+                          const std::optional<double>& value,
+                          const std::optional<Interval>& interval) {
     if (!value) return fmt::format("{:<6} not read\n", name);
-    const std::string text = interval ? report::Print(*value, *interval, answer.limit_percent).WithUnit("%")
-                                      : report::Rounded(*value, 1) + " %";
+    const std::string text =
+        interval ? report::Print(*value, *interval, answer.limit_percent).WithUnit("%")
+                 : report::Rounded(*value, 1) + " %";
     return fmt::format("{:<6} {}\n", name, text);
   };
   out += "\n" + figure("Bow", answer.bow_percent, answer.bow_percent95);
   out += figure("Twist", answer.twist_percent, answer.twist_percent95);
-  if (!side.empty()) out += fmt::format("Limit  {} %: {}\n", report::Plainly(answer.limit_percent), side);
+  if (!side.empty())
+    out += fmt::format("Limit  {} %: {}\n", report::Plainly(answer.limit_percent), side);
   if (!answer.because.empty()) out += "\n";
   for (const std::string& reason : answer.because) out += Line(reason, 0, 2);
   return out;

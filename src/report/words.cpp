@@ -3,13 +3,14 @@
 #include <algorithm>
 #include <cmath>
 #include <string_view>
+#include <utility>
 
 #include <fmt/format.h>
 
 namespace lieflat::report {
 
-// JCGM 100:2008, 7.2.6: an uncertainty carries at most two significant digits. One is enough once its first digit is 3 or
-// more: the last printed place is then at most a third of the uncertainty.
+// JCGM 100:2008, 7.2.6: an uncertainty carries at most two significant digits. One is enough once
+// its first digit is 3 or more: the last printed place is then at most a third of the uncertainty.
 int DecimalsFor(double u95, int least, int most) {
   if (!std::isfinite(u95) || u95 <= 0.0) return most;
   const double exponent = std::floor(std::log10(u95));
@@ -39,17 +40,20 @@ Printed Print(double value, const Interval& interval, std::optional<double> limi
     const double unit = std::pow(10.0, -decimals);
     return (std::round(end / unit) * unit > *limit + 1e-9) == (end > *limit);
   };
-  while (limit && decimals < kMostDecimals && !(keeps_side(interval.low) && keeps_side(interval.high))) {
+  while (limit && decimals < kMostDecimals &&
+         !(keeps_side(interval.low) && keeps_side(interval.high))) {
     ++decimals;
   }
-  return {Rounded(value, decimals), Rounded(interval.low, decimals), Rounded(interval.high, decimals)};
+  return {
+      Rounded(value, decimals), Rounded(interval.low, decimals), Rounded(interval.high, decimals)};
 }
 
 namespace {
 
 Printed PrintWhole(double value, const Interval& interval) {
   const int decimals = DecimalsFor(interval.half_width(), -2, 0);
-  return {Rounded(value, decimals), Rounded(interval.low, decimals), Rounded(interval.high, decimals)};
+  return {
+      Rounded(value, decimals), Rounded(interval.low, decimals), Rounded(interval.high, decimals)};
 }
 
 }  // namespace
@@ -117,29 +121,43 @@ std::string EdgeSentence(const EdgeBow& edge, const Limit& limit) {
       // "Room to spare": a quarter of the stack more.
       return edge.gap_mm > 1.25 * limit_mm ? "over: the stack goes in with room to spare"
                                            : "over: the stack goes in";
-    case Verdict::kWithin: return "within: the stack does not go in";
-    case Verdict::kUndecided: return "too close to call: the stack may or may not go in";
-    case Verdict::kNotMeasured: break;
+    case Verdict::kWithin:
+      return "within: the stack does not go in";
+    case Verdict::kUndecided:
+      return "too close to call: the stack may or may not go in";
+    case Verdict::kNotMeasured:
+      break;
   }
   return "not measured yet";
 }
 
 std::string OutlierSentence(const Outlier& outlier) {
-  const std::string chance = outlier.chance > 0.01
-                                 ? fmt::format("about once in {:.0f} sets of readings", 1.0 / outlier.chance)
-                                 : "less than once in 100 sets of readings";
-  return fmt::format("{} ({}) stands out: read {} mm, the others suggest {} mm. A good reading lies so far off {}; "
-                     "read that place again.",
-                     outlier.name,
-                     outlier.where,
-                     Rounded(outlier.value_mm, 2),
-                     PlusMinus(outlier.others_suggest_mm, 2.0 * outlier.others_sd_mm, "+-"),
-                     chance);
+  const std::string chance =
+      outlier.chance > 0.01
+          ? fmt::format("about once in {:.0f} sets of readings", 1.0 / outlier.chance)
+          : "less than once in 100 sets of readings";
+  return fmt::format(
+      "{} ({}) stands out: read {} mm, the others suggest {} mm. A good reading lies so far off "
+      "{}; "
+      "read that place again.",
+      outlier.name,
+      outlier.where,
+      Rounded(outlier.value_mm, 2),
+      PlusMinus(outlier.others_suggest_mm, 2.0 * outlier.others_sd_mm, "+-"),
+      chance);
 }
 
 std::string Upper(std::string text) {
-  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] = static_cast<char>(text[0] - 'a' + 'A');
+  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z')
+    text[0] = static_cast<char>(text[0] - 'a' + 'A');
   return text;
+}
+
+std::string Sentence(std::string text) {
+  text = Upper(std::move(text));
+  const bool ends =
+      text.empty() || std::string_view(".!?").find(text.back()) != std::string_view::npos;
+  return ends ? text : text + ".";
 }
 
 std::string SetByWords(const std::string& set_by) {
@@ -176,10 +194,14 @@ namespace {
 std::size_t SequenceLength(const std::string& text, std::size_t at) {
   const auto lead = static_cast<unsigned char>(text[at]);
   std::size_t length = 0;
-  if (lead < 0x80) length = 1;
-  else if (lead >= 0xC2 && lead < 0xE0) length = 2;
-  else if (lead >= 0xE0 && lead < 0xF0) length = 3;
-  else if (lead >= 0xF0 && lead < 0xF5) length = 4;
+  if (lead < 0x80)
+    length = 1;
+  else if (lead >= 0xC2 && lead < 0xE0)
+    length = 2;
+  else if (lead >= 0xE0 && lead < 0xF0)
+    length = 3;
+  else if (lead >= 0xF0 && lead < 0xF5)
+    length = 4;
   if (length == 0 || at + length > text.size()) return 0;
   for (std::size_t i = 1; i < length; ++i) {
     if ((static_cast<unsigned char>(text[at + i]) & 0xC0) != 0x80) return 0;
@@ -200,17 +222,21 @@ std::string Printable(const std::string& text) {
       ++at;
       continue;
     }
-    if (lead == '\n' || lead == '\t' || lead == '\r') out += ' ';
-    else if (lead < 0x20 || lead == 0x7F || (lead == 0xC2 && second < 0xA0)) out += '?';
-    else out += text.substr(at, length);
+    if (lead == '\n' || lead == '\t' || lead == '\r')
+      out += ' ';
+    else if (lead < 0x20 || lead == 0x7F || (lead == 0xC2 && second < 0xA0))
+      out += '?';
+    else
+      out += text.substr(at, length);
     at += length;
   }
   return out;
 }
 
 int Columns(const std::string& text) {
-  return static_cast<int>(std::count_if(
-      text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; }));
+  return static_cast<int>(std::count_if(text.begin(), text.end(), [](char c) {
+    return (static_cast<unsigned char>(c) & 0xC0) != 0x80;
+  }));
 }
 
 }  // namespace lieflat::report

@@ -22,7 +22,8 @@ struct Printed {
   /// "1.14 % (1.10 to 1.18)"
   [[nodiscard]] std::string WithUnit(const std::string& unit) const;
 };
-/// @param limit  the printed ends stay on the side of the limit on which they are: digits are added until they do.
+/// @param limit  the printed ends stay on the side of the limit on which they are: digits are added
+/// until they do.
 Printed Print(double value, const Interval& interval, std::optional<double> limit = {});
 /// Percent of a share: "68 % (55 to 81)", whole or ten percent.
 Printed PrintShare(double share, const Interval& share95);
@@ -31,20 +32,23 @@ Printed PrintStrain(double strain, const Interval& strain95);
 /// "3.47 +- 0.12" ("±" on the page).
 std::string PlusMinus(double value, double u95, const std::string& sign);
 
-std::string SizeWords(const Board& board);        ///< "305 x 244 mm"
-std::string MountingWords(const Board& board);    ///< "surface-mount and through-hole"
-std::string WorksWords(const std::string& works); ///< "works", "not tested yet"
-std::string TowardsWords(Side side);              ///< "towards the components"
-std::string HighCorners(const Flatness& flatness);///< "A and C high"
+std::string SizeWords(const Board& board);          ///< "305 x 244 mm"
+std::string MountingWords(const Board& board);      ///< "surface-mount and through-hole"
+std::string WorksWords(const std::string& works);   ///< "works", "not tested yet"
+std::string TowardsWords(Side side);                ///< "towards the components"
+std::string HighCorners(const Flatness& flatness);  ///< "A and C high"
 std::string ProcedureWords(const std::string& twist_procedure);
 std::string WeightWords(const Flatness& flatness);
 std::string EdgeSentence(const EdgeBow& edge, const Limit& limit);
 std::string OutlierSentence(const Outlier& outlier);
-std::string Upper(std::string text);  ///< first letter in upper case
-/// A share of the allowed bend, or of what set the rating, as this program words it: "share", "chance", "share, chance".
+std::string Upper(std::string text);     ///< first letter in upper case
+std::string Sentence(std::string text);  ///< and a full stop at the end
+/// A share of the allowed bend, or of what set the rating, as this program words it: "share",
+/// "chance", "share, chance".
 std::string SetByWords(const std::string& set_by);
 
-/// Plain and trade name of a rated part: "ball-grid chip, plastic (PBGA)"; its class name when the board no longer lists it.
+/// Plain and trade name of a rated part: "ball-grid chip, plastic (PBGA)"; its class name when the
+/// board no longer lists it.
 std::string PartWords(const Assessment& assessment, const PartRating& rating, const Calib& calib);
 /// Rated parts, worst first (rating, then share); unmeasured ones last.
 std::vector<const PartRating*> WorstFirst(const std::vector<PartRating>& parts);
@@ -55,7 +59,8 @@ struct Answer {
 };
 std::vector<Answer> FiveAnswers(const Assessment& assessment, const Calib& calib);
 
-/// Control characters (a terminal would obey them) become '?', line ends and tabs a space; broken UTF-8 becomes '?'.
+/// Control characters (a terminal would obey them) become '?', line ends and tabs a space; broken
+/// UTF-8 becomes '?'.
 std::string Printable(const std::string& text);
 /// Number of code points.
 int Columns(const std::string& text);

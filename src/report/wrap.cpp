@@ -1,6 +1,7 @@
 #include <sstream>
 
 #include "lieflat/report/text.h"
+
 #include "report/words.h"
 
 namespace lieflat {

@@ -24,13 +24,15 @@ HeightGrid Grid(int side, double size_mm, const std::function<double(double, dou
   return grid;
 }
 
-// Closed form: the level h of z = (x^2 + y^2) / (2 R) is the circle of radius sqrt(2 R h). Straight interpolation between
-// points a step s apart is off by at most s^2 / (8 R) in height, so by that over the slope r / R in radius: s^2 / (8 r).
+// Closed form: the level h of z = (x^2 + y^2) / (2 R) is the circle of radius sqrt(2 R h). Straight
+// interpolation between points a step s apart is off by at most s^2 / (8 R) in height, so by that
+// over the slope r / R in radius: s^2 / (8 r).
 TEST(Contours, ParaboloidGivesCircles) {
   constexpr double kR = 400.0;
   constexpr int kSide = 60;
   constexpr double kSize = 120.0;
-  const HeightGrid grid = Grid(kSide, kSize, [](double x, double y) { return (x * x + y * y) / (2.0 * kR); });
+  const HeightGrid grid =
+      Grid(kSide, kSize, [](double x, double y) { return (x * x + y * y) / (2.0 * kR); });
   for (const double level : {0.5, 1.0, 2.0, 4.0}) {
     const auto lines = Contours(grid, level);
     ASSERT_EQ(lines.size(), 1U) << "level " << level;
@@ -40,14 +42,15 @@ TEST(Contours, ParaboloidGivesCircles) {
     for (const auto& point : lines[0].points_mm) {
       EXPECT_NEAR(point.norm(), radius, step * step / (8.0 * radius) + 1e-12) << "level " << level;
     }
-    // The polygon's length falls short of the circle's by about (step / r)^2 / 24 of it, and never exceeds it by more.
+    // The polygon's length falls short of the circle's by about (step / r)^2 / 24 of it, and never
+    // exceeds it by more.
     const double circumference = 2.0 * std::acos(-1.0) * radius;
     EXPECT_NEAR(lines[0].Length(), circumference, circumference * step * step / (radius * radius));
   }
 }
 
-// z = x^2 / (2 a) + y^2 / (2 b): the level h is the ellipse x^2 / (2 a h) + y^2 / (2 b h) = 1; points are held against it
-// through their height, which is off by at most s^2 / (8 min(a, b)).
+// z = x^2 / (2 a) + y^2 / (2 b): the level h is the ellipse x^2 / (2 a h) + y^2 / (2 b h) = 1;
+// points are held against it through their height, which is off by at most s^2 / (8 min(a, b)).
 TEST(Contours, EllipticParaboloidGivesEllipses) {
   constexpr double kA = 300.0;
   constexpr double kB = 900.0;
@@ -70,7 +73,8 @@ TEST(Contours, PlaneGivesStraightLines) {
   ASSERT_EQ(lines.size(), 1U);
   EXPECT_FALSE(lines[0].closed);
   constexpr double kTolMm = 1e-12;  // roundings of values near 1
-  for (const auto& point : lines[0].points_mm) EXPECT_NEAR(height(point.x(), point.y()), 0.35, kTolMm);
+  for (const auto& point : lines[0].points_mm)
+    EXPECT_NEAR(height(point.x(), point.y()), 0.35, kTolMm);
   const Eigen::Vector2d chord = lines[0].points_mm.back() - lines[0].points_mm.front();
   EXPECT_NEAR(lines[0].Length(), chord.norm(), 1e-9);
 }
@@ -84,7 +88,8 @@ TEST(Contours, SaddleHasTwoBranches) {
 
 TEST(Contours, SaddleInOneCellIsSettledByItsMean) {
   HeightGrid grid{{0, 0}, {1, 1}, Eigen::Matrix2d{{1.0, -1.0}, {-1.0, 1.5}}};
-  // Mean 0.125, above 0: the high corners (0,0) and (1,1) are joined, and no line may pass between them.
+  // Mean 0.125, above 0: the high corners (0,0) and (1,1) are joined, and no line may pass between
+  // them.
   const auto lines = Contours(grid, 0.0);
   ASSERT_EQ(lines.size(), 2U);
   for (const auto& line : lines) {
@@ -102,7 +107,8 @@ TEST(Contours, NothingOutsideTheRange) {
   EXPECT_TRUE(Contours(flat, 0.0).empty());
 }
 
-// Every crossing of a grid line is on exactly one contour line, once: nothing lost, nothing doubled.
+// Every crossing of a grid line is on exactly one contour line, once: nothing lost, nothing
+// doubled.
 TEST(Contours, RandomSurfacesKeepEveryCrossing) {
   for (unsigned seed = 1; seed <= 40; ++seed) {
     SCOPED_TRACE(seed);
@@ -126,7 +132,8 @@ TEST(Contours, RandomSurfacesKeepEveryCrossing) {
 TEST(ContourInterval, DrawsAtMostNineLinesOfNiceHeights) {
   for (const double range : {0.01, 0.3, 0.85, 1.0, 2.0, 4.5, 7.0, 12.0, 30.0}) {
     const double interval = ContourInterval(-0.4 * range, 0.6 * range);
-    EXPECT_LE(std::floor(0.6 * range / interval) + std::floor(0.4 * range / interval) + 1.0, 9.0) << range;
+    EXPECT_LE(std::floor(0.6 * range / interval) + std::floor(0.4 * range / interval) + 1.0, 9.0)
+        << range;
     EXPECT_THAT(interval, testing::AnyOf(0.1, 0.2, 0.5, 1.0, 2.0, 5.0)) << range;
   }
   EXPECT_EQ(ContourInterval(-0.2, 0.3), 0.1);
@@ -138,7 +145,8 @@ TEST(HeightGrid, InterpolatesBilinearSurfacesExactly) {
   const auto height = [](double x, double y) { return 1.0 + 0.2 * x - 0.1 * y + 0.01 * x * y; };
   const HeightGrid grid = Grid(9, 30.0, height);
   constexpr double kTolMm = 1e-12;
-  for (const Eigen::Vector2d at : {Eigen::Vector2d(0.3, -7.1), Eigen::Vector2d(14.9, 15.0), Eigen::Vector2d(-15.0, -15.0)}) {
+  for (const Eigen::Vector2d& at :
+       {Eigen::Vector2d(0.3, -7.1), Eigen::Vector2d(14.9, 15.0), Eigen::Vector2d(-15.0, -15.0)}) {
     EXPECT_NEAR(grid.At(at), height(at.x(), at.y()), kTolMm);
   }
 }

@@ -42,7 +42,11 @@ TEST(EdgeSvg, EveryEdgeShowsItsInterval) {
       EXPECT_EQ(svg.find("nan"), std::string::npos) << name;
       EXPECT_EQ(svg.find("inf"), std::string::npos) << name;
       EXPECT_THAT(svg, HasSubstr("<title")) << name;
-      if (edge.known) EXPECT_THAT(svg, testing::AllOf(HasSubstr("class=\"band\""), HasSubstr("class=\"bracket\""))) << name;
+      if (edge.known) {
+        EXPECT_THAT(svg,
+                    testing::AllOf(HasSubstr("class=\"band\""), HasSubstr("class=\"bracket\"")))
+            << name;
+      }
     }
   }
 }
@@ -54,8 +58,9 @@ TEST(EdgeSvg, DrawsAGapWithoutASurface) {
   EXPECT_THAT(EdgeSvg(assessment, Edge::kAB), HasSubstr("class=\"blades\""));
 }
 
-// One scale for all: the longest edge fills the drawing (324 px between the letters), and the largest of gaps and limits
-// stays within the height meant for it, 46 px; a factor of at least 1 is printed as a round number.
+// One scale for all: the longest edge fills the drawing (324 px between the letters), and the
+// largest of gaps and limits stays within the height meant for it, 46 px; a factor of at least 1 is
+// printed as a round number.
 TEST(EdgeScale, FitsTheLongestEdgeAndTheLargestGap) {
   for (const auto& [name, assessment] : test::AssessmentsToShow()) {
     const report::EdgeScale scale = report::ScaleOfEdges(assessment);
@@ -63,13 +68,16 @@ TEST(EdgeScale, FitsTheLongestEdgeAndTheLargestGap) {
     for (const EdgeBow& edge : assessment.flatness.edges) {
       longest = std::max(longest, edge.length_mm);
       EXPECT_LE(scale.Up(report::LimitGap(assessment, edge)), 46.0 + 1e-9) << name;
-      if (edge.known) EXPECT_LE(scale.Up(report::GapInterval(edge).high), 46.0 + 1e-9) << name;
+      if (edge.known) {
+        EXPECT_LE(scale.Up(report::GapInterval(edge).high), 46.0 + 1e-9) << name;
+      }
     }
     EXPECT_NEAR(longest * scale.px_per_mm, 324.0, 1e-9) << name;
   }
 }
 
-// 100 x gap / length = percent, both ways; an edge that bows towards the solder side has a positive gap too.
+// 100 x gap / length = percent, both ways; an edge that bows towards the solder side has a positive
+// gap too.
 TEST(GapInterval, FollowsThePercent) {
   EdgeBow edge;
   edge.length_mm = 200.0;

@@ -6,6 +6,7 @@
 #include <gtest/gtest.h>
 
 #include "report/words.h"
+
 #include "support/sample_assessment.h"
 
 namespace lieflat {
@@ -18,10 +19,12 @@ const std::vector<HistoryLine> kHistory = {{"e1", "2026-03-01 19:10", "read <lyi
                                            {"e2", "2026-03-02 20:00", "read upright", false}};
 
 std::string Page(const Assessment& assessment) {
-  return ReportHtml(assessment, kHistory, ParseInstant("2026-03-04T09:00:00+01:00", "test").value());
+  return ReportHtml(
+      assessment, kHistory, ParseInstant("2026-03-04T09:00:00+01:00", "test").value());
 }
 
-/// The first fault of the nesting of tags, or an empty text. Every tag of ours is closed, as XML wants it.
+/// The first fault of the nesting of tags, or an empty text. Every tag of ours is closed, as XML
+/// wants it.
 std::string NestingFault(const std::string& page) {
   std::stack<std::string> open;
   for (std::size_t at = page.find('<'); at != std::string::npos; at = page.find('<', at + 1)) {
@@ -29,7 +32,8 @@ std::string NestingFault(const std::string& page) {
     if (end == std::string::npos) return "an open tag at the end";
     if (page[at + 1] == '!') continue;
     const bool closing = page[at + 1] == '/';
-    const std::string name = page.substr(at + 1 + (closing ? 1 : 0), page.find_first_of(" />", at + 2) - at - 1 - (closing ? 1 : 0));
+    const std::string name = page.substr(
+        at + 1 + (closing ? 1 : 0), page.find_first_of(" />", at + 2) - at - 1 - (closing ? 1 : 0));
     if (closing) {
       if (open.empty() || open.top() != name) return "</" + name + "> closes nothing";
       open.pop();
@@ -44,10 +48,13 @@ TEST(ReportHtml, IsWellFormedAndSelfContained) {
   for (const auto& [name, assessment] : test::AssessmentsToShow()) {
     const std::string page = Page(assessment);
     EXPECT_EQ(NestingFault(page), "") << name;
-    EXPECT_THAT(page, HasSubstr("content=\"default-src 'none'; style-src 'unsafe-inline'; img-src data:\"")) << name;
+    EXPECT_THAT(
+        page, HasSubstr("content=\"default-src 'none'; style-src 'unsafe-inline'; img-src data:\""))
+        << name;
     EXPECT_THAT(page, HasSubstr("<html lang=\"en\">")) << name;
     EXPECT_THAT(page, HasSubstr("name=\"viewport\"")) << name;
-    for (const char* outside : {"http://", "https://", "<script", "<link", "@import", "javascript:"}) {
+    for (const char* outside :
+         {"http://", "https://", "<script", "<link", "@import", "javascript:"}) {
       EXPECT_EQ(page.find(outside), std::string::npos) << name << ": " << outside;
     }
     EXPECT_EQ(page.find(">nan"), std::string::npos) << name;
@@ -64,7 +71,8 @@ TEST(ReportHtml, EscapesEveryTextFromOutside) {
   const std::string hostile = "<i>\"&'";
   test::SampleSpec spec;
   spec.label = hostile + "label";
-  spec.parts = {{hostile + "U", "pbga", {120, 140}, {35, 35}, 0.68}, {hostile + "V", "qfp", {0, 0}, {0, 0}, 0.3, "top-left"}};
+  spec.parts = {{hostile + "U", "pbga", {120, 140}, {35, 35}, 0.68},
+                {hostile + "V", "qfp", {0, 0}, {0, 0}, 0.3, "top-left"}};
   Assessment assessment = test::SampleAssessment(spec);
   assessment.held = hostile + "held";
   assessment.passed_over = {hostile + "passed"};
@@ -80,12 +88,14 @@ TEST(ReportHtml, EscapesEveryTextFromOutside) {
   assessment.recommended.cautions = {hostile + "care"};
   assessment.surface->outliers = {{hostile + "out", hostile + "where", 1, 2, 0.1, 0.001}};
   assessment.surface->order = hostile + "order";
-  const std::string page = ReportHtml(assessment, {{hostile + "e", hostile + "at", hostile + "text", false}}, *assessment.read_at);
+  const std::string page = ReportHtml(
+      assessment, {{hostile + "e", hostile + "at", hostile + "text", false}}, *assessment.read_at);
   EXPECT_THAT(page, Not(HasSubstr("<i>")));
   EXPECT_THAT(page, Not(HasSubstr("<I>")));
   EXPECT_EQ(NestingFault(page), "");
-  for (const char* text : {"label", "U", "V", "held", "passed", "note", "calib", "station", "id", "limit", "meaning", "open",
-                           "next", "why", "care", "out", "where", "order", "e", "at", "text"}) {
+  for (const char* text : {"label",   "U",   "V",     "held",    "passed", "note", "calib",
+                           "station", "id",  "limit", "meaning", "open",   "next", "why",
+                           "care",    "out", "where", "order",   "e",      "at",   "text"}) {
     EXPECT_THAT(page, HasSubstr(std::string("&lt;i&gt;&quot;&amp;&#39;") + text)) << text;
   }
 }
@@ -93,7 +103,8 @@ TEST(ReportHtml, EscapesEveryTextFromOutside) {
 TEST(ReportHtml, TheFiveAnswersStandAboveTheDrawings) {
   const std::string page = Page(test::SampleAssessment());
   const std::size_t drawing = page.find("<svg");
-  for (const auto& [question, answer] : report::FiveAnswers(test::SampleAssessment(), Calib::Embedded())) {
+  for (const auto& [question, answer] :
+       report::FiveAnswers(test::SampleAssessment(), Calib::Embedded())) {
     const std::size_t at = page.find(">" + question + "<");
     ASSERT_NE(at, std::string::npos) << question;
     EXPECT_LT(at, drawing) << question;
@@ -102,9 +113,18 @@ TEST(ReportHtml, TheFiveAnswersStandAboveTheDrawings) {
 
 TEST(ReportHtml, EveryDrawingHasItsTableAndItsWords) {
   const std::string page = Page(test::SampleAssessment());
-  for (const char* part : {"The four edges in figures", "Spot heights over the best plane", "Readings that count",
-                           "Share of the allowed bend at each part", "Where the numbers come from", "usual glass-epoxy",
-                           "U7 (top-left)", "What was seen and done", "out of use:", "Take care", "Notes", "Not measured yet"}) {
+  for (const char* part : {"The four edges in figures",
+                           "Spot heights over the best plane",
+                           "Readings that count",
+                           "Share of the allowed bend at each part",
+                           "Where the numbers come from",
+                           "usual glass-epoxy",
+                           "U7 (top-left)",
+                           "What was seen and done",
+                           "out of use:",
+                           "Take care",
+                           "Notes",
+                           "Not measured yet"}) {
     EXPECT_THAT(page, HasSubstr(part));
   }
 }
@@ -113,9 +133,11 @@ TEST(ReportHtml, EveryDrawingHasItsTableAndItsWords) {
 TEST(ReportHtml, VerdictsAreWords) {
   const std::string page = Page(test::SampleAssessment());
   for (const char* kind : {"<span class=\"verdict over\">", "<span class=\"verdict within\">"}) {
-    const std::string word = std::string(kind).find("over") != std::string::npos ? "over" : "within";
+    const std::string word =
+        std::string(kind).find("over") != std::string::npos ? "over" : "within";
     std::size_t count = 0;
-    for (std::size_t at = page.find(kind); at != std::string::npos; at = page.find(kind, at + 1), ++count) {
+    for (std::size_t at = page.find(kind); at != std::string::npos;
+         at = page.find(kind, at + 1), ++count) {
       EXPECT_EQ(page.substr(at + std::string(kind).size(), word.size()), word);
     }
     EXPECT_GT(count, 0U) << kind;

@@ -4,6 +4,7 @@
 #include <gtest/gtest.h>
 
 #include "lieflat/report/text.h"
+
 #include "report/words.h"
 
 namespace lieflat {
@@ -53,7 +54,8 @@ TEST(LotText, HoldsLongLabels) {
 // RFC 4180, 2.5 to 2.7: fields with commas, quotes or line ends are quoted, quotes doubled.
 TEST(LotCsv, QuotesWhatMustBe) {
   EXPECT_EQ(LotCsv(SampleLot()),
-            "folder,label,works,need,bow_percent,bow_limit_percent,bow_verdict,twist_percent,twist_verdict,recommended,"
+            "folder,label,works,need,bow_percent,bow_limit_percent,bow_verdict,twist_percent,twist_"
+            "verdict,recommended,"
             "next_action,problem\n"
             "017,crate-3/017,yes,case,1.1380,0.7500,over,,not-measured,use-as-is,"
             "\"Mount it on shims, then test it again, with \"\"care\"\"\",\n"

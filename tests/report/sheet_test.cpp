@@ -4,7 +4,9 @@
 #include <gtest/gtest.h>
 
 #include "lieflat/report/html.h"
+
 #include "report/sheet_model.h"
+
 #include "support/sample_assessment.h"
 
 namespace lieflat {
@@ -22,13 +24,14 @@ const report::Station& StationNamed(const report::SheetModel& model, const std::
   throw std::logic_error("no station " + name);
 }
 
-// Departures do not see the plane: zAB - (zA + zB) / 2 is the gap of AB, whatever plane was taken out; and
-// zA - zB + zC - zD is q.
+// Departures do not see the plane: zAB - (zA + zB) / 2 is the gap of AB, whatever plane was taken
+// out; and zA - zB + zC - zD is q.
 TEST(SheetModel, HeightsAgreeWithBowsAndTwist) {
   const test::SampleSpec spec;
   const auto model = report::ModelSheet(test::SampleAssessment(spec));
   const auto z = [&](const char* name) { return StationNamed(model, name).height_mm; };
-  constexpr double kTolMm = 1e-6;  // the basis holds parabolas and the saddle exactly; the projection rounds
+  constexpr double kTolMm =
+      1e-6;  // the basis holds parabolas and the saddle exactly; the projection rounds
   EXPECT_NEAR(z("AB") - 0.5 * (z("A") + z("B")), spec.gaps_mm[0], kTolMm);
   EXPECT_NEAR(z("CD") - 0.5 * (z("C") + z("D")), spec.gaps_mm[2], kTolMm);
   EXPECT_NEAR(z("A") - z("B") + z("C") - z("D"), spec.twist_q_mm, kTolMm);
@@ -45,8 +48,11 @@ TEST(SheetModel, TheBestPlaneIsTakenOut) {
 
 TEST(SheetModel, KnowsWhereReadingsStand) {
   Assessment assessment = test::SampleAssessment();
-  assessment.used = {{"e1", "C", 0.1, 0.02, 0.1}, {"e1", "AB at 152.5 mm", 1, 0.1, 1}, {"e1", "x 100 y 60", 1, 0.1, 1},
-                     {"e1", "CD at 30 mm", 1, 0.1, 1}, {"e1", "strips DA, BC", 1, 0.1, 1}};
+  assessment.used = {{"e1", "C", 0.1, 0.02, 0.1},
+                     {"e1", "AB at 152.5 mm", 1, 0.1, 1},
+                     {"e1", "x 100 y 60", 1, 0.1, 1},
+                     {"e1", "CD at 30 mm", 1, 0.1, 1},
+                     {"e1", "strips DA, BC", 1, 0.1, 1}};
   const auto model = report::ModelSheet(assessment);
   EXPECT_TRUE(StationNamed(model, "C").read);
   EXPECT_TRUE(StationNamed(model, "AB").read) << "152.5 mm is the middle of 305";
@@ -76,7 +82,8 @@ TEST(SheetSvg, HatchesPartsByTheirShare) {
   EXPECT_EQ(report::HatchOf(nullptr), 0);
   EXPECT_EQ(report::HatchOf(&rating), 0) << "not measured";
   rating.measured = true;
-  for (const auto& [share, hatch] : {std::pair{0.24, 1}, {0.25, 2}, {0.49, 2}, {0.5, 3}, {1.0, 3}, {1.01, 4}}) {
+  for (const auto& [share, hatch] :
+       {std::pair{0.24, 1}, {0.25, 2}, {0.49, 2}, {0.5, 3}, {1.0, 3}, {1.01, 4}}) {
     rating.share = share;
     EXPECT_EQ(report::HatchOf(&rating), hatch) << share;
   }
@@ -104,7 +111,10 @@ TEST(SheetSvg, IsEmptyWithoutASurface) {
 TEST(SheetSvg, CutoutsAndOddOutlinesAreClipped) {
   Assessment assessment = test::SampleAssessment();
   assessment.board.outline_mm = {{0, 0}, {305, 0}, {305, 180}, {240, 244}, {0, 244}};
-  assessment.board.corners_mm = {Eigen::Vector2d(0, 0), Eigen::Vector2d(305, 0), Eigen::Vector2d(240, 244), Eigen::Vector2d(0, 244)};
+  assessment.board.corners_mm = {Eigen::Vector2d(0, 0),
+                                 Eigen::Vector2d(305, 0),
+                                 Eigen::Vector2d(240, 244),
+                                 Eigen::Vector2d(0, 244)};
   assessment.board.corners_are_outline = false;
   assessment.board.cutouts_mm = {{{20, 20}, {50, 20}, {50, 50}, {20, 50}}};
   const std::string svg = SheetSvg(assessment);

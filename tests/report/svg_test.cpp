@@ -8,6 +8,7 @@
 #include <gtest/gtest.h>
 
 #include "report/labels.h"
+
 #include "support/counts.h"
 
 namespace lieflat::report {
@@ -23,7 +24,9 @@ TEST(Escape, ReplacesControlCharactersAndBrokenUtf8) {
   EXPECT_EQ(Escape(std::string("a\x1b[2Jb\0c", 8)), "a?[2Jb?c");
   EXPECT_EQ(Escape("two\nlines\ttab"), "two lines tab");
   EXPECT_EQ(Escape("\xC3(\xFF"), "?(?");
-  EXPECT_EQ(Escape("\xC2\x9B" "31m"), "?31m");  // the one-byte form of ESC [
+  EXPECT_EQ(Escape("\xC2\x9B"
+                   "31m"),
+            "?31m");  // the one-byte form of ESC [
 }
 
 TEST(Px, WritesShortCoordinatesAndRefusesNoNumber) {
@@ -35,7 +38,10 @@ TEST(Px, WritesShortCoordinatesAndRefusesNoNumber) {
 }
 
 TEST(Typographic, TurnsSignsNotHyphens) {
-  EXPECT_EQ(Typographic("-0.5 to -0.1, card-edge 4-5"), "\xE2\x88\x92" "0.5 to \xE2\x88\x92" "0.1, card-edge 4-5");
+  EXPECT_EQ(Typographic("-0.5 to -0.1, card-edge 4-5"),
+            "\xE2\x88\x92"
+            "0.5 to \xE2\x88\x92"
+            "0.1, card-edge 4-5");
 }
 
 TEST(Label, TurnedLabelHasTheTurnedBox) {
@@ -49,7 +55,7 @@ TEST(Label, TurnedLabelHasTheTurnedBox) {
 
 // Whatever is asked for, what was placed never overlaps and never leaves the page.
 TEST(LabelPlacer, NothingPlacedOverlaps) {
-  const int boards = test::Count(200, 5000);
+  const int boards = lieflat::testing::Count(200, 5000);
   std::size_t placed = 0;
   for (int seed = 0; seed < boards; ++seed) {
     SCOPED_TRACE(seed);
@@ -62,7 +68,8 @@ TEST(LabelPlacer, NothingPlacedOverlaps) {
     for (int i = 0; i < 60; ++i) {
       std::vector<LabelGroup> candidates;
       for (int k = 0; k < 3; ++k) {
-        candidates.push_back({Label{"U12 68 %", {place(random), place(random)}, Anchor::kMiddle, 9.5, true, k == 2, ""}});
+        candidates.push_back({Label{
+            "U12 68 %", {place(random), place(random)}, Anchor::kMiddle, 9.5, true, k == 2, ""}});
       }
       placer.Place(candidates);
     }
@@ -71,10 +78,12 @@ TEST(LabelPlacer, NothingPlacedOverlaps) {
     for (std::size_t i = 0; i < labels.size(); ++i) {
       ASSERT_TRUE(page.Holds(labels[i].Box()));
       ASSERT_FALSE(labels[i].Box().Overlaps(obstacle));
-      for (std::size_t k = i + 1; k < labels.size(); ++k) ASSERT_FALSE(labels[i].Box().Overlaps(labels[k].Box()));
+      for (std::size_t k = i + 1; k < labels.size(); ++k)
+        ASSERT_FALSE(labels[i].Box().Overlaps(labels[k].Box()));
     }
   }
-  EXPECT_GT(placed, static_cast<std::size_t>(boards) * 10U) << "the placer leaves out nearly everything";
+  EXPECT_GT(placed, static_cast<std::size_t>(boards) * 10U)
+      << "the placer leaves out nearly everything";
 }
 
 TEST(LabelPlacer, GroupsStandOrFallTogether) {

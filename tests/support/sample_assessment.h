@@ -1,9 +1,8 @@
 #pragma once
-// Assessments made by hand, for tests of what is shown: a board whose edges bow by given gaps and whose corners twist by a
-// given q, known to a given uncertainty, with parts of given shares. Nothing here is measured or computed by the program's
-// own chain except the verdicts.
+// Assessments made by hand, for tests of what is shown: a board whose edges bow by given gaps and
+// whose corners twist by a given q, known to a given uncertainty, with parts of given shares.
+// Nothing here is measured or computed by the program's own chain except the verdicts.
 
-#include <Eigen/QR>
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -11,6 +10,7 @@
 #include <string>
 #include <vector>
 
+#include <Eigen/QR>
 #include <fmt/format.h>
 
 #include "lieflat/assess/assessment.h"
@@ -27,7 +27,8 @@ struct SamplePart {
 struct SampleSpec {
   std::string label = "crate-3/017";
   double length_mm = 305.0, width_mm = 244.0;
-  std::array<double, 4> gaps_mm = {3.47, 0.56, 2.73, 0.55};  ///< of AB BC CD DA, + towards the components
+  std::array<double, 4> gaps_mm = {
+      3.47, 0.56, 2.73, 0.55};  ///< of AB BC CD DA, + towards the components
   double twist_q_mm = 2.2;
   double u95_mm = 0.12;
   std::vector<Edge> unread = {};
@@ -43,11 +44,13 @@ struct SampleSpec {
 /// A Coons patch of four parabolas over the corners' twist.
 inline double SampleHeight(const SampleSpec& spec, double x, double y) {
   const auto& g = spec.gaps_mm;
-  return 4.0 * x * (1.0 - x) * ((1.0 - y) * g[0] + y * g[2]) + 4.0 * y * (1.0 - y) * (x * g[1] + (1.0 - x) * g[3]) +
+  return 4.0 * x * (1.0 - x) * ((1.0 - y) * g[0] + y * g[2]) +
+         4.0 * y * (1.0 - y) * (x * g[1] + (1.0 - x) * g[3]) +
          0.25 * spec.twist_q_mm * (1.0 - 2.0 * x) * (1.0 - 2.0 * y);
 }
 
-/// Coefficients of the basis (its plane left out) that lie nearest to the height, on a 15 x 15 grid.
+/// Coefficients of the basis (its plane left out) that lie nearest to the height, on a 15 x 15
+/// grid.
 class Projector {
  public:
   Projector(const Board& board, const SurfaceBasis& basis) {
@@ -61,7 +64,8 @@ class Projector {
   }
   [[nodiscard]] Eigen::VectorXd Coefficients(const SampleSpec& spec) const {
     Eigen::VectorXd heights(kSide * kSide);
-    for (int i = 0; i < kSide * kSide; ++i) heights[i] = SampleHeight(spec, Part(i).x(), Part(i).y());
+    for (int i = 0; i < kSide * kSide; ++i)
+      heights[i] = SampleHeight(spec, Part(i).x(), Part(i).y());
     const Eigen::VectorXd all = solver_.solve(heights);
     return all.tail(all.size() - 3);
   }
@@ -69,7 +73,8 @@ class Projector {
  private:
   static constexpr int kSide = 15;
   static Eigen::Vector2d Part(int i) {
-    return {static_cast<double>(i % kSide) / (kSide - 1), static_cast<double>(i / kSide) / (kSide - 1)};
+    return {static_cast<double>(i % kSide) / (kSide - 1),
+            static_cast<double>(i / kSide) / (kSide - 1)};
   }
   Eigen::ColPivHouseholderQR<Eigen::MatrixXd> solver_;
 };
@@ -85,7 +90,8 @@ inline Surface SampleSurface(const Board& board, const SampleSpec& spec) {
   for (int draw = 0; draw < kDraws; ++draw) {
     SampleSpec drawn = spec;
     for (std::size_t i = 0; i < 4; ++i) {
-      const bool unread = std::find(spec.unread.begin(), spec.unread.end(), kEdges[i]) != spec.unread.end();
+      const bool unread =
+          std::find(spec.unread.begin(), spec.unread.end(), kEdges[i]) != spec.unread.end();
       // An edge that was not read has the width of a prior: a percent of its length.
       const double widen = unread ? 0.01 * board.EdgeLength(kEdges[i]) / (spec.u95_mm / 1.96) : 1.0;
       drawn.gaps_mm[i] += widen * normal(random);
@@ -115,15 +121,18 @@ inline void FillEdges(const Board& board, const SampleSpec& spec, Flatness& flat
     edge.length_mm = board.EdgeLength(edge.edge);
     edge.known = std::find(spec.unread.begin(), spec.unread.end(), edge.edge) == spec.unread.end();
     if (!edge.known) {
-      flatness.not_measured.push_back(fmt::format("bow of {}: needs a straightedge along {}", Name(edge.edge), Name(edge.edge)));
+      flatness.not_measured.push_back(fmt::format(
+          "bow of {}: needs a straightedge along {}", Name(edge.edge), Name(edge.edge)));
     } else {
       const double per_mm = 100.0 / edge.length_mm;
       edge.gap_mm = std::abs(spec.gaps_mm[i]);
       edge.gap_u95_mm = spec.u95_mm;
       edge.percent = per_mm * spec.gaps_mm[i];
-      edge.percent95 = {per_mm * (spec.gaps_mm[i] - spec.u95_mm), per_mm * (spec.gaps_mm[i] + spec.u95_mm)};
+      edge.percent95 = {per_mm * (spec.gaps_mm[i] - spec.u95_mm),
+                        per_mm * (spec.gaps_mm[i] + spec.u95_mm)};
       const double magnitude = std::abs(edge.percent);
-      const Interval around = {std::max(0.0, magnitude - per_mm * spec.u95_mm), magnitude + per_mm * spec.u95_mm};
+      const Interval around = {std::max(0.0, magnitude - per_mm * spec.u95_mm),
+                               magnitude + per_mm * spec.u95_mm};
       edge.verdict = Judge(around, flatness.limit.percent);
       if (!flatness.bow_measured || magnitude > flatness.bow_percent) {
         flatness.bow_measured = true;
@@ -137,13 +146,15 @@ inline void FillEdges(const Board& board, const SampleSpec& spec, Flatness& flat
     }
     flatness.edges.push_back(edge);
   }
-  if (!spec.unread.empty() && flatness.bow_verdict == Verdict::kWithin) flatness.bow_verdict = Verdict::kNotMeasured;
+  if (!spec.unread.empty() && flatness.bow_verdict == Verdict::kWithin)
+    flatness.bow_verdict = Verdict::kNotMeasured;
 }
 
 inline void FillTwist(const Board& board, const SampleSpec& spec, Flatness& flatness) {
   flatness.twist_measured = spec.twist_read;
   if (!spec.twist_read) {
-    flatness.not_measured.push_back("twist: needs two straight strips along opposite edges, or the four corner heights");
+    flatness.not_measured.push_back(
+        "twist: needs two straight strips along opposite edges, or the four corner heights");
     return;
   }
   const double per_mm = 100.0 / (2.0 * board.Diagonal());
@@ -172,7 +183,9 @@ inline PartRating SampleRating(const SamplePart& part, bool measured) {
   rating.flatten_strain95 = {1.2 * rating.flatten_strain, 0.8 * rating.flatten_strain};
   rating.found_share = 0.2 * part.share;
   rating.damage_probability = part.share > 1.0 ? 0.2 : part.share > 0.5 ? 0.02 : 0.002;
-  rating.rating = part.share > 1.0 ? Rating::kHigh : part.share > 0.5 ? Rating::kModerate : Rating::kLow;
+  rating.rating = part.share > 1.0   ? Rating::kHigh
+                  : part.share > 0.5 ? Rating::kModerate
+                                     : Rating::kLow;
   rating.set_by = "share";
   return rating;
 }
@@ -217,7 +230,8 @@ inline Assessment SampleAssessment(const SampleSpec& spec = {}, bool read = true
     nothing.twist_read = false;
     FillEdges(a.board, nothing, flatness);
     FillTwist(a.board, nothing, flatness);
-    flatness.next_reading = "lay a straightedge along AB and along BC and read the gap in the middle";
+    flatness.next_reading =
+        "lay a straightedge along AB and along BC and read the gap in the middle";
     a.recommended.name = "measure-further";
     a.recommended.because = {"Nothing was read yet."};
     for (const SamplePart& part : spec.parts) a.parts.push_back(SampleRating(part, false));
@@ -236,17 +250,21 @@ inline Assessment SampleAssessment(const SampleSpec& spec = {}, bool read = true
     flatness.zone95_mm = {3.6, 4.0};
   }
   if (!spec.unread.empty()) {
-    flatness.next_reading = fmt::format("a straightedge along {}, gap in the middle", Name(spec.unread.front()));
+    flatness.next_reading =
+        fmt::format("a straightedge along {}, gap in the middle", Name(spec.unread.front()));
   }
   for (const EdgeBow& edge : flatness.edges) {
     if (!edge.known) continue;
     const double gap = edge.percent * edge.length_mm / 100.0;
     a.used.push_back({"e2", Name(edge.edge), gap + 0.01, 0.03, gap});
   }
-  if (spec.twist_read) a.used.push_back({"e3", "strips DA, BC", spec.twist_q_mm - 0.05, 0.12, spec.twist_q_mm});
-  for (const SamplePart& part : spec.parts) a.parts.push_back(SampleRating(part, spec.unread.size() < 3));
+  if (spec.twist_read)
+    a.used.push_back({"e3", "strips DA, BC", spec.twist_q_mm - 0.05, 0.12, spec.twist_q_mm});
+  for (const SamplePart& part : spec.parts)
+    a.parts.push_back(SampleRating(part, spec.unread.size() < 3));
   a.recommended.name = spec.recommended;
-  a.recommended.because = {"What stays after pressing is less than your blades can see.", "It works as it is."};
+  a.recommended.because = {"What stays after pressing is less than your blades can see.",
+                           "It works as it is."};
   a.notes = {"The thickness of 1.57 mm is the usual one; it was not measured."};
   return a;
 }
@@ -263,7 +281,9 @@ inline std::vector<SamplePart> ManyParts() {
   for (int i = 0; i < 30; ++i) {
     const std::size_t kind = static_cast<std::size_t>(i) % classes.size();
     const Eigen::Vector2d at(24.0 + 51.0 * (i % 6), 22.0 + 48.0 * (i / 6));
-    const Eigen::Vector2d size = kind == 2 ? Eigen::Vector2d(8, 44) : Eigen::Vector2d(12.0 + 4.0 * (i % 5), 10.0 + 5.0 * (i % 4));
+    const Eigen::Vector2d size = kind == 2
+                                     ? Eigen::Vector2d(8, 44)
+                                     : Eigen::Vector2d(12.0 + 4.0 * (i % 5), 10.0 + 5.0 * (i % 4));
     parts.push_back({fmt::format("U{}", 100 + i), classes[kind], at, size, 0.05 * i});
   }
   return parts;
@@ -275,23 +295,53 @@ inline std::vector<NamedAssessment> AssessmentsToShow() {
     all.push_back({name, SampleAssessment(spec, read)});
   };
   add("bowed", {});
-  add("flat", {.label = "flat board", .gaps_mm = {0.12, -0.05, 0.2, 0.1}, .twist_q_mm = 0.1, .need = "none",
-               .parts = {{"U1", "pbga", {120, 140}, {35, 35}, 0.04}, {"J4", "slot", {230, 100}, {12, 138}, 0.01}},
-               .recommended = "leave"});
-  add("twisted", {.gaps_mm = {0.4, -0.3, 0.5, 0.2}, .twist_q_mm = -8.4, .works = "partly", .need = "cards"});
-  add("undecided", {.gaps_mm = {2.2, -1.7, -2.1, 0.4}, .u95_mm = 0.5, .works = "untested", .weight_removed = false});
-  add("some-edges", {.gaps_mm = {-3.1, 0.5, 0.0, 0.0}, .unread = {Edge::kCD, Edge::kDA}, .twist_read = false});
-  add("corners-only", {.gaps_mm = {0, 0, 0, 0}, .twist_q_mm = 2.0, .unread = {kEdges.begin(), kEdges.end()}});
+  add("flat",
+      {.label = "flat board",
+       .gaps_mm = {0.12, -0.05, 0.2, 0.1},
+       .twist_q_mm = 0.1,
+       .need = "none",
+       .parts = {{"U1", "pbga", {120, 140}, {35, 35}, 0.04},
+                 {"J4", "slot", {230, 100}, {12, 138}, 0.01}},
+       .recommended = "leave"});
+  add("twisted",
+      {.gaps_mm = {0.4, -0.3, 0.5, 0.2}, .twist_q_mm = -8.4, .works = "partly", .need = "cards"});
+  add("undecided",
+      {.gaps_mm = {2.2, -1.7, -2.1, 0.4},
+       .u95_mm = 0.5,
+       .works = "untested",
+       .weight_removed = false});
+  add("some-edges",
+      {.gaps_mm = {-3.1, 0.5, 0.0, 0.0}, .unread = {Edge::kCD, Edge::kDA}, .twist_read = false});
+  add("corners-only",
+      {.gaps_mm = {0, 0, 0, 0}, .twist_q_mm = 2.0, .unread = {kEdges.begin(), kEdges.end()}});
   add("nothing-read", {}, false);
   add("many-parts", {.label = "thirty parts", .parts = ManyParts()});
   add("no-parts", {.parts = {}});
-  add("markup", {.label = "<b>\"A & B\"</b> 'crate' <script>alert(1)</script>",
-                 .parts = {{"U<1>&", "pbga", {120, 140}, {35, 35}, 0.68}}});
+  add("markup",
+      {.label = "<b>\"A & B\"</b> 'crate' <script>alert(1)</script>",
+       .parts = {{"U<1>&", "pbga", {120, 140}, {35, 35}, 0.68}}});
   add("long-label", {.label = std::string(140, 'w')});
-  add("huge", {.label = "backplane", .length_mm = 690, .width_mm = 560, .gaps_mm = {9.1, -3.0, 7.7, 2.0}, .twist_q_mm = 6.0});
-  add("tiny", {.label = "module", .length_mm = 68, .width_mm = 22, .gaps_mm = {0.61, 0.03, 0.55, 0.02}, .twist_q_mm = 0.2,
-               .u95_mm = 0.04, .parts = {{"U1", "csp", {20, 11}, {9, 9}, 0.9}, {"C3", "mlcc", {55, 11}, {3.2, 1.6}, 1.3}}});
-  add("strip", {.label = "long strip", .length_mm = 400, .width_mm = 30, .gaps_mm = {4.0, 0.02, 4.2, 0.03}, .twist_q_mm = 1.0, .parts = {}});
+  add("huge",
+      {.label = "backplane",
+       .length_mm = 690,
+       .width_mm = 560,
+       .gaps_mm = {9.1, -3.0, 7.7, 2.0},
+       .twist_q_mm = 6.0});
+  add("tiny",
+      {.label = "module",
+       .length_mm = 68,
+       .width_mm = 22,
+       .gaps_mm = {0.61, 0.03, 0.55, 0.02},
+       .twist_q_mm = 0.2,
+       .u95_mm = 0.04,
+       .parts = {{"U1", "csp", {20, 11}, {9, 9}, 0.9}, {"C3", "mlcc", {55, 11}, {3.2, 1.6}, 1.3}}});
+  add("strip",
+      {.label = "long strip",
+       .length_mm = 400,
+       .width_mm = 30,
+       .gaps_mm = {4.0, 0.02, 4.2, 0.03},
+       .twist_q_mm = 1.0,
+       .parts = {}});
   Assessment odd = SampleAssessment();
   odd.surface->outliers = {{"AB at 152 mm", "up.csv:3", 3.47, 1.2, 0.15, 0.002}};
   odd.passed_over = {"e1: lying on a table; the upright readings count"};

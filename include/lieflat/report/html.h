@@ -1,5 +1,6 @@
 #pragma once
-// One self-contained page: no script, no network, printable on A4 and Letter, readable at 390 px and in greyscale.
+// One self-contained page: no script, no network, printable on A4 and Letter, readable at 390 px
+// and in greyscale.
 
 #include <string>
 #include <vector>
@@ -19,9 +20,10 @@ std::string ReportHtml(const Assessment& assessment,
                        const Instant& now,
                        const Calib& calib = Calib::Embedded());
 
-// The drawings alone, as <svg> elements. They carry no style of their own; DrawingStyle() is the content of the <style>
-// that must stand beside them.
-/// One edge against a ruler, the limit as a stack of blades at the widest gap. All edges of a board share one scale.
+// The drawings alone, as <svg> elements. They carry no style of their own; DrawingStyle() is the
+// content of the <style> that must stand beside them.
+/// One edge against a ruler, the limit as a stack of blades at the widest gap. All edges of a board
+/// share one scale.
 std::string EdgeSvg(const Assessment& assessment, Edge edge);
 /// The board as a topographic sheet; empty without a surface.
 std::string SheetSvg(const Assessment& assessment);

@@ -7,7 +7,8 @@
 
 namespace lieflat {
 
-/// The first five lines answer: do you need it flat, what would be gained, what is risked, which part is worst, what to do now.
+/// The first five lines answer: do you need it flat, what would be gained, what is risked, which
+/// part is worst, what to do now.
 /// @param calib  the one that the assessment was made with: names of the part classes.
 std::string AssessmentText(const Assessment& assessment, const Calib& calib = Calib::Embedded());
 std::string FirstLookText(const FirstLookAnswer& answer);

@@ -31,16 +31,24 @@ struct Request {
   }
 };
 
-Result<Entry> NewestGauge(const BoardFolder::State& state, const std::string& folder) {
+/// Whether an entry holds what the request reads anew; a request without readings takes any.
+bool Serves(const Gauge& gauge, const Request& request) {
+  return (request.file.empty() || !gauge.rows.empty()) &&
+         (request.tip_difference.empty() || gauge.strips) &&
+         (request.fourth_corner.empty() || gauge.corner) &&
+         (request.highest.empty() || gauge.referee);
+}
+
+Result<Entry> NewestGauge(const BoardFolder::State& state, const Request& request) {
   const auto& entries = state.log.entries;
-  const auto found = std::find_if(entries.rbegin(), entries.rend(), [](const Entry& entry) {
-    return entry.gauge && !entry.voided;
+  const auto found = std::find_if(entries.rbegin(), entries.rend(), [&](const Entry& entry) {
+    return entry.gauge && !entry.voided && Serves(*entry.gauge, request);
   });
   if (found != entries.rend()) return *found;
   return Error{ErrorCode::kNoFigure,
-               folder,
-               "nothing was read here before",
-               fmt::format("start with lieflat gauge {}", folder)};
+               request.folder,
+               "nothing of the kind was read here before",
+               fmt::format("start with lieflat gauge {}", request.folder)};
 }
 
 /// How it was held and with what, as before; the values left out, the temperature of today.
@@ -188,7 +196,7 @@ Result<ExitStatus> Save(Session& session,
 
 Result<ExitStatus> RunAgain(Session& session, const Request& request) {
   LIEFLAT_TAKE(state, OpenFolder(session, request.folder).Load());
-  LIEFLAT_TAKE(old, NewestGauge(state, request.folder));
+  LIEFLAT_TAKE(old, NewestGauge(state, request));
   if (!request.file.empty() || request.has_form()) {
     std::optional<Sheet> sheet;
     if (!request.file.empty()) {

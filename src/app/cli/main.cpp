@@ -18,6 +18,7 @@
 
 #include "app/cli/command.h"
 #include "app/cli/flags.h"
+#include "app/cli/help.h"
 #include "app/cli/utf8.h"
 
 namespace lieflat::cli {
@@ -210,6 +211,8 @@ Result<ExitStatus> Run(const std::vector<std::string>& words, Session& session) 
   }
   App app("How bent a circuit board is, and whether pressing it flat is worth the risk.",
           "lieflat");
+  app.formatter(std::make_shared<HelpFormatter>());
+  app.set_help_flag("-h,--help", "this text");
   app.footer(kExitHelp);
   app.fallthrough();
   app.require_subcommand(1);
@@ -225,8 +228,7 @@ Result<ExitStatus> Run(const std::vector<std::string>& words, Session& session) 
   try {
     app.parse(std::vector<std::string>(words.rbegin(), words.rend()));
   } catch (const CLI::CallForHelp&) {
-    const auto chosen = app.get_subcommands();
-    session.out = chosen.empty() ? app.help() : chosen.front()->help();
+    session.out = app.help();
     return ExitStatus::kDone;
   } catch (const CLI::ParseError& fault) {
     return Explain(app, fault);
