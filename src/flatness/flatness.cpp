@@ -58,6 +58,11 @@ EdgeFigures MeasureEdge(const Board& board, const Surface& surface, std::size_t 
   return out;
 }
 
+/// A draw takes the largest over many places, so all draws may lie on one side of the figure: the interval holds it too.
+Interval Holding(Interval interval, double figure) {
+  return {std::min(interval.low, figure), std::max(interval.high, figure)};
+}
+
 /// Magnitude's interval from signed draws.
 Interval MagnitudeInterval(const Eigen::VectorXd& draws) { return ShortestInterval(draws.cwiseAbs()); }
 
@@ -85,7 +90,7 @@ void MeasureBow(const std::vector<EdgeFigures>& figures, const Known& known, Fla
     out.edges.push_back(bow);
   }
   if (!out.bow_measured) return;
-  out.bow_percent95 = ShortestInterval(largest);
+  out.bow_percent95 = Holding(ShortestInterval(largest), out.bow_percent);
   out.bow_u95_percent = out.bow_percent95.half_width();
   out.bow_verdict = Judge(Widened(out.bow_percent95, sag_percent), out.limit.percent);
   // "Over" may rest on one edge; "within" and "too close" need them all.

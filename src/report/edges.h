@@ -16,8 +16,6 @@ struct EdgeScale {
 EdgeScale ScaleOfEdges(const Assessment& assessment);
 /// The gap that the limit allows on an edge.
 double LimitGap(const Assessment& assessment, const EdgeBow& edge);
-/// 95 % interval of the gap, from the interval of the percent.
-Interval GapInterval(const EdgeBow& edge);
 /// Nice steps for a ruler or a grid: 1, 2, 5, 10, ... mm, the smallest that is at least `least_px`
 /// wide.
 double NiceStep(double px_per_mm, double least_px);

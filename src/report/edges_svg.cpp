@@ -125,9 +125,9 @@ class EdgeDrawing {
 
   [[nodiscard]] std::string Title() const {
     if (!edge_.known) return fmt::format("Edge {} against a ruler: not read", Name(edge_.edge));
-    return fmt::format("Edge {} against a ruler: gap {} mm, limit {} mm; {}",
+    return fmt::format("Edge {} against a ruler: gap {}, limit {} mm; {}",
                        Name(edge_.edge),
-                       PlusMinus(edge_.gap_mm, edge_.gap_u95_mm, "±"),
+                       PrintGap(edge_, limit_).WithUnit("mm"),
                        Rounded(limit_mm_, 2),
                        EdgeSentence(edge_, limit_));
   }
@@ -299,13 +299,6 @@ double NiceStep(double px_per_mm, double least_px) {
 
 double LimitGap(const Assessment& assessment, const EdgeBow& edge) {
   return assessment.flatness.limit.percent * edge.length_mm / 100.0;
-}
-
-Interval GapInterval(const EdgeBow& edge) {
-  const double sign = edge.percent < 0.0 ? -1.0 : 1.0;
-  const double a = sign * edge.percent95.low * edge.length_mm / 100.0;
-  const double b = sign * edge.percent95.high * edge.length_mm / 100.0;
-  return {std::min(a, b), std::max(a, b)};
 }
 
 EdgeScale ScaleOfEdges(const Assessment& assessment) {

@@ -77,7 +77,7 @@ std::string EdgesTableHtml(const Assessment& assessment) {
     std::vector<std::string> row = {Name(edge.edge), Plainly(edge.length_mm) + " mm"};
     if (edge.known) {
       const Printed bow = Print(edge.percent, edge.percent95);
-      row.push_back(PlusMinus(edge.gap_mm, edge.gap_u95_mm, "±") + " mm");
+      row.push_back(PrintGap(edge, assessment.flatness.limit).WithUnit("mm"));
       row.push_back(Typographic(bow.value + " %"));
       row.push_back(Typographic(bow.low + " to " + bow.high));
     } else {
@@ -92,7 +92,7 @@ std::string EdgesTableHtml(const Assessment& assessment) {
       "The four edges in figures; bow is + where the middle stands towards the components",
       {{"Edge"},
        {"Length", true},
-       {"Widest gap", true},
+       {"Gap", true},
        {"Bow", true},
        {"95 % interval", true},
        {"Limit", true},

@@ -123,12 +123,7 @@ std::string SmallPrint(const Assessment& assessment) {
   const auto add = [&](const std::string& text) {
     out += Line(text, kFigureIndent, kFigureIndent);
   };
-  if (!assessment.held.empty()) {
-    add(fmt::format("held {}{}; {}",
-                    assessment.held,
-                    assessment.read_at ? ", read " + assessment.read_at->Short() : "",
-                    report::WeightWords(f)));
-  }
+  if (!assessment.held.empty()) add(report::HowWords(assessment));
   if (f.twist_measured && !f.twist_procedure.empty()) {
     add("twist " + report::ProcedureWords(f.twist_procedure));
   }
@@ -160,14 +155,14 @@ std::string EdgesTable(const Assessment& assessment) {
     }
     rows.push_back({Name(edge.edge),
                     length,
-                    report::PlusMinus(edge.gap_mm, edge.gap_u95_mm, "+-") + " mm",
+                    report::PrintGap(edge, f.limit).WithUnit("mm"),
                     report::Print(edge.percent, edge.percent95).WithUnit("%"),
                     Plain(edge.verdict)});
   }
   return "\n" +
          report::TextTable({{"Edge"},
                             {"Length", true},
-                            {"Widest gap"},
+                            {"Gap (95 % interval)"},
                             {"Bow (95 % interval)"},
                             {"Against the limit"}},
                            rows,

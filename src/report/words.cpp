@@ -113,6 +113,27 @@ std::string WeightWords(const Flatness& flatness) {
                      Rounded(flatness.sag_bound_mm, 1));
 }
 
+std::string HowWords(const Assessment& assessment) {
+  if (assessment.held.empty()) return "";
+  const std::string when = assessment.read_at ? ", read " + assessment.read_at->Short() : "";
+  const bool said =
+      assessment.flatness.weight_removed && assessment.held.find("weight") != std::string::npos;
+  return assessment.held + when + (said ? "" : "; " + WeightWords(assessment.flatness));
+}
+
+Interval GapInterval(const EdgeBow& edge) {
+  const double sign = edge.percent < 0.0 ? -1.0 : 1.0;
+  const double a = sign * edge.percent95.low * edge.length_mm / 100.0;
+  const double b = sign * edge.percent95.high * edge.length_mm / 100.0;
+  return {std::min(a, b), std::max(a, b)};
+}
+
+Printed PrintGap(const EdgeBow& edge, const Limit& limit) {
+  const Interval gap = GapInterval(edge);
+  return Print(
+      edge.gap_mm, {std::max(gap.low, 0.0), gap.high}, limit.percent * edge.length_mm / 100.0);
+}
+
 std::string EdgeSentence(const EdgeBow& edge, const Limit& limit) {
   if (!edge.known) return "not read";
   const double limit_mm = limit.percent * edge.length_mm / 100.0;

@@ -39,6 +39,14 @@ std::string TowardsWords(Side side);                ///< "towards the components
 std::string HighCorners(const Flatness& flatness);  ///< "A and C high"
 std::string ProcedureWords(const std::string& twist_procedure);
 std::string WeightWords(const Flatness& flatness);
+/// "upright, straightedge, read 2026-03-02 20:00; without its own weight"; empty when nothing was
+/// read.
+std::string HowWords(const Assessment& assessment);
+/// 95 % interval of the gap, from the interval of the percent; under 0 where the edge may bow the
+/// other way. mm.
+Interval GapInterval(const EdgeBow& edge);
+/// The gap of an edge with that interval, in mm; what is printed of a gap is never under 0.
+Printed PrintGap(const EdgeBow& edge, const Limit& limit);
 std::string EdgeSentence(const EdgeBow& edge, const Limit& limit);
 std::string OutlierSentence(const Outlier& outlier);
 std::string Upper(std::string text);     ///< first letter in upper case

@@ -61,8 +61,17 @@ std::optional<std::pair<std::size_t, Outlier>> WorstReading(const SampleSet& sam
   std::vector<LeftOut> left_out;
   std::vector<double> log_weights;
   for (const Scales& scales : ladder) {
-    const Eigen::LLT<Eigen::MatrixXd> factor(contrasts.Covariance(scales));
+    const Eigen::MatrixXd covariance = contrasts.Covariance(scales);
+    const Eigen::LLT<Eigen::MatrixXd> factor(covariance);
     left_out.push_back(LeaveEachOut(contrasts, factor));
+    // Departures and twist: where the others hardly narrow what was believed beforehand, they contradict nothing; a twist
+    // read once is no blunder because the edges are straight.
+    if (contrasts.count() == contrasts.null_space.rows()) {
+      constexpr double kHardly = 0.5;
+      for (Eigen::Index i = 0; i < covariance.rows(); ++i) {
+        if (left_out.back().variance(i) > kHardly * covariance(i, i)) left_out.back().variance(i) = -1.0;
+      }
+    }
     log_weights.push_back(LogEvidence(factor, contrasts.values));
   }
   std::optional<std::pair<std::size_t, Outlier>> worst;
@@ -74,7 +83,7 @@ std::optional<std::pair<std::size_t, Outlier>> WorstReading(const SampleSet& sam
     bool spoken_of = true;
     for (std::size_t k = 0; k < ladder.size(); ++k) {
       const double variance = left_out[k].variance(row);
-      if (variance <= 0.0) {
+      if (variance <= 0.0) {  // on some rung the others say nothing of it
         spoken_of = false;
         break;
       }

@@ -3,6 +3,8 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include "report/words.h"
+
 #include "support/sample_assessment.h"
 
 namespace lieflat {

@@ -25,7 +25,7 @@ std::string Entry(const std::string& name, const std::string& help) {
 }  // namespace
 
 std::string HelpFormatter::make_option(const CLI::Option* option, bool is_positional) const {
-  std::string name = option->get_name(is_positional);
+  std::string name = option->get_name(is_positional, !is_positional);
   for (std::size_t comma = name.find(','); comma != std::string::npos;
        comma = name.find(',', comma + 2)) {
     name.insert(comma + 1, " ");
