@@ -21,11 +21,13 @@ function(lieflat_embed target prefix)
   file(CONFIGURE OUTPUT ${asm} CONTENT "${asm_text}" @ONLY)
   file(CONFIGURE OUTPUT ${cpp} CONTENT
 "#include \"base/embedded.h\"
+// NOLINTBEGIN(readability-identifier-naming): names of assembler symbols
 extern \"C\" {
 ${declarations}}
 namespace lieflat {
 const EmbeddedFile ${prefix}_table[] = {
 ${rows}    {nullptr, nullptr, nullptr}};
+// NOLINTEND(readability-identifier-naming)
 }  // namespace lieflat
 " @ONLY)
   set_source_files_properties(${asm} PROPERTIES OBJECT_DEPENDS "${ARGN}")
