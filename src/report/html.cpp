@@ -73,7 +73,7 @@ std::string Figure(const std::string& name,
 std::string HowRead(const Assessment& a) {
   const Flatness& f = a.flatness;
   std::string out;
-  if (!a.held.empty()) out += fmt::format("Read {}. ", Escape(HowWords(a)));
+  if (!a.held.empty()) out += fmt::format("{}. ", Escape(Upper(HowWords(a))));
   if (f.twist_measured && !f.twist_procedure.empty())
     out += fmt::format("Twist {}. ", Escape(ProcedureWords(f.twist_procedure)));
   if (f.flatness_measured) {
@@ -119,7 +119,7 @@ std::string EdgeFigure(const Assessment& a, const EdgeBow& edge) {
                                         Plainly(a.flatness.limit.percent));
   if (edge.known) {
     const Side towards = edge.percent < 0.0 ? Side::kSolder : Side::kComponent;
-    words += fmt::format("<p>gap {}<br/>= {} %, middle {}</p>\n{}",
+    words += fmt::format("<p>gap {}<br/>{} %, {}</p>\n{}",
                          PrintGap(edge, a.flatness.limit).WithUnit("mm"),
                          Print(std::abs(edge.percent), edge.percent95).value,
                          TowardsWords(towards),

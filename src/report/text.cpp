@@ -155,15 +155,15 @@ std::string EdgesTable(const Assessment& assessment) {
     }
     rows.push_back({Name(edge.edge),
                     length,
-                    report::PrintGap(edge, f.limit).WithUnit("mm"),
-                    report::Print(edge.percent, edge.percent95).WithUnit("%"),
+                    report::PrintGap(edge, f.limit).WithoutUnit(),
+                    report::Print(edge.percent, edge.percent95).WithoutUnit(),
                     Plain(edge.verdict)});
   }
   return "\n" +
          report::TextTable({{"Edge"},
                             {"Length", true},
-                            {"Gap (95 % interval)"},
-                            {"Bow (95 % interval)"},
+                            {"Gap, mm (95 % interval)"},
+                            {"Bow, % (95 % interval)"},
                             {"Against the limit"}},
                            rows,
                            0) +

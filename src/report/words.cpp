@@ -33,6 +33,8 @@ std::string Printed::WithUnit(const std::string& unit) const {
   return fmt::format("{} {} ({} to {})", value, unit, low, high);
 }
 
+std::string Printed::WithoutUnit() const { return fmt::format("{} ({} to {})", value, low, high); }
+
 Printed Print(double value, const Interval& interval, std::optional<double> limit) {
   constexpr int kMostDecimals = 4;  // a percent of a percent: beyond any gauge
   int decimals = DecimalsFor(interval.half_width());

@@ -21,6 +21,8 @@ struct Printed {
   std::string value, low, high;
   /// "1.14 % (1.10 to 1.18)"
   [[nodiscard]] std::string WithUnit(const std::string& unit) const;
+  /// "1.14 (1.10 to 1.18)"
+  [[nodiscard]] std::string WithoutUnit() const;
 };
 /// @param limit  the printed ends stay on the side of the limit on which they are: digits are added
 /// until they do.
