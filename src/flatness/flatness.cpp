@@ -109,7 +109,8 @@ void MeasureTwist(const Board& board, const Surface& surface, const Known& known
   const double diagonal = board.Diagonal();
   out.twist_percent95 = MagnitudeInterval(draws * (100.0 / (2.0 * diagonal)));
   out.twist_measured =
-      known.twist || out.twist_percent95.half_width() <= known.coverage_share * out.limit.percent;
+      known.twist ||
+      (known.surface && out.twist_percent95.half_width() <= known.coverage_share * out.limit.percent);
   if (!out.twist_measured) return;
   out.twist_q_mm = q;
   out.twist_q_u95_mm = ShortestInterval(draws).half_width();
@@ -257,7 +258,8 @@ Flatness MeasureFlatness(const Board& board,
   for (std::size_t e = 0; e < figures.size(); ++e) {
     // An edge that was not read counts when the fitted surface covers it closely enough.
     known.edges[e] = known.edges[e] ||
-                     figures[e].bow.percent95.half_width() <= known.coverage_share * out.limit.percent;
+                     (known.surface && figures[e].bow.percent95.half_width() <=
+                                           known.coverage_share * out.limit.percent);
   }
   MeasureBow(figures, known, out);
   MeasureTwist(board, surface, known, out);

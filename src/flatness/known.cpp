@@ -1,6 +1,9 @@
 #include "lieflat/flatness/known.h"
 
+#include <Eigen/QR>
 #include <algorithm>
+#include <cmath>
+#include <vector>
 
 namespace lieflat {
 namespace {
@@ -27,6 +30,25 @@ OnEdge Place(const Board& board, Edge edge, const Eigen::Vector2d& at) {
 bool MiddleOf(const Board& board, Edge edge, const Eigen::Vector2d& at) {
   const OnEdge place = Place(board, edge, at);
   return place.across <= kAcrossShare && place.along >= kMiddleFrom && place.along <= kMiddleTo;
+}
+
+/// Whether heights at these places fix plane, both bows and twist. Where they do not, a narrow interval is what was believed
+/// of flat boards beforehand, not what was read.
+bool FixesSurface(const Board& board, const std::vector<Eigen::Vector2d>& heights) {
+  constexpr Eigen::Index kUnknowns = 6;
+  const auto n = static_cast<Eigen::Index>(heights.size());
+  if (n < kUnknowns) return false;
+  const auto [low, high] = board.Box();
+  const Eigen::Vector2d centre = 0.5 * (low + high);
+  const Eigen::Vector2d half = 0.5 * (high - low);
+  Eigen::MatrixXd design(n, kUnknowns);
+  for (Eigen::Index i = 0; i < n; ++i) {
+    const Eigen::Vector2d uv = (heights[static_cast<std::size_t>(i)] - centre).cwiseQuotient(half);
+    design.row(i) << 1.0, uv.x(), uv.y(), uv.x() * uv.x(), uv.x() * uv.y(), uv.y() * uv.y();
+  }
+  Eigen::ColPivHouseholderQR<Eigen::MatrixXd> qr(design);
+  qr.setThreshold(0.01);  // places that fix an unknown by a hundredth only do not fix it
+  return qr.rank() == kUnknowns;
 }
 
 /// Departures name the place that they speak of with the weight +1.
@@ -68,6 +90,7 @@ Known WhatIsRead(const Board& board, const SampleSet& samples) {
     known.twist = true;
     known.twist_procedure = "corners";
   }
+  known.surface = FixesSurface(board, heights);
   return known;
 }
 

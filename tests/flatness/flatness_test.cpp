@@ -135,6 +135,25 @@ TEST(Flatness, OneEdgeMayCondemnButNotAcquit) {
   EXPECT_NEAR(f.bow_percent, 100 * 0.4 / 305, 2e-3);
 }
 
+// Straight edges say nothing of twist, nor two of them of the other two: what was not read is not measured, however narrow the
+// prior is on a board that looks flat.
+TEST(Flatness, AFlatLookingBoardIsNotMeasuredWhereItWasNotRead) {
+  const Board board = Bare(305, 244);
+  SampleSet set;
+  set.rest = Rest::kUpright;
+  for (const Edge edge : kEdges) set.samples.push_back(Straightedge(board, edge, 0.0, 0.01));
+  EXPECT_EQ(Measure(board, set).bow_verdict, Verdict::kWithin);
+  EXPECT_EQ(Measure(board, set).twist_verdict, Verdict::kNotMeasured);
+  set.samples.resize(2);
+  EXPECT_EQ(Measure(board, set).bow_verdict, Verdict::kNotMeasured);
+
+  SampleSet corners;
+  corners.rest = Rest::kFree;
+  for (const Eigen::Vector2d& corner : board.corners_mm) corners.samples.push_back(HeightAt(corner, 0.0, 0.005));
+  EXPECT_EQ(Measure(board, corners).bow_verdict, Verdict::kNotMeasured);
+  EXPECT_EQ(Measure(board, corners).twist_verdict, Verdict::kWithin);
+}
+
 /// The figures that must not change.
 void ExpectSameFigures(const Flatness& a, const Flatness& b, double bow_scale = 1.0) {
   constexpr double kTolDraws = 0.02;  // share of the interval: the draws differ where the order of rows does
