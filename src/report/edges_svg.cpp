@@ -69,8 +69,8 @@ Profile FromGap(const EdgeBow& edge) {
 }
 
 Profile ProfileOf(const Assessment& assessment, const EdgeBow& edge) {
-  const bool has =
-      assessment.surface && assessment.surface->edge_mean.size() == 4 * Surface::kEdgePlaces;
+  constexpr Eigen::Index kAllPlaces = Eigen::Index{4} * Surface::kEdgePlaces;
+  const bool has = assessment.surface && assessment.surface->edge_mean.size() == kAllPlaces;
   return has ? FromSurface(*assessment.surface, edge) : FromGap(edge);
 }
 

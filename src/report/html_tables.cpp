@@ -219,6 +219,7 @@ std::string SourcesTableHtml(const Assessment& assessment, const Calib& calib) {
 std::string HistoryTableHtml(const std::vector<HistoryLine>& history) {
   if (history.empty()) return "<p>Nothing was logged yet.</p>\n";
   std::vector<std::vector<std::string>> rows;
+  rows.reserve(history.size());
   for (const HistoryLine& line : history) {
     rows.push_back({Escape(line.id),
                     Escape(line.at),

@@ -20,7 +20,7 @@ std::string VerdictWords(const std::string& name) {
 
 /// "1.14 over", "not measured yet"
 std::string FigureWords(const std::optional<double>& percent, const std::string& verdict) {
-  const std::string words = VerdictWords(verdict);
+  std::string words = VerdictWords(verdict);
   if (!percent) return words;
   return fmt::format("{} {}", report::Rounded(*percent, 2), words);
 }

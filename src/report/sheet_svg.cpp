@@ -103,6 +103,7 @@ class SheetPainter {
   [[nodiscard]] std::vector<Eigen::Vector2d> ToPx(
       const std::vector<Eigen::Vector2d>& points) const {
     std::vector<Eigen::Vector2d> out;
+    out.reserve(points.size());
     for (const auto& point : points) out.push_back(ToPx(point));
     return out;
   }
@@ -347,6 +348,7 @@ class SheetPainter {
   /// Large parts first: theirs are the names that matter, and they have room inside.
   void PlacePartLabels(std::vector<DrawnPart>& drawn) {
     std::vector<const DrawnPart*> order;
+    order.reserve(drawn.size());
     for (const DrawnPart& one : drawn) order.push_back(&one);
     std::stable_sort(order.begin(), order.end(), [](const DrawnPart* a, const DrawnPart* b) {
       return (a->rating != nullptr ? a->rating->share : 0.0) >

@@ -36,15 +36,20 @@ std::string Printed::WithUnit(const std::string& unit) const {
 std::string Printed::WithoutUnit() const { return fmt::format("{} ({} to {})", value, low, high); }
 
 Printed Print(double value, const Interval& interval, std::optional<double> limit) {
-  constexpr int kMostDecimals = 4;  // a percent of a percent: beyond any gauge
-  int decimals = DecimalsFor(interval.half_width());
-  const auto keeps_side = [&](double end) {
+  constexpr int kMostDecimals = 4;    // a percent of a percent: beyond any gauge
+  constexpr double kRounding = 1e-9;  // an end that close to the limit is on it
+  const int usual = DecimalsFor(interval.half_width());
+  const auto keeps_side = [&](double end, int decimals) {
     const double unit = std::pow(10.0, -decimals);
-    return (std::round(end / unit) * unit > *limit + 1e-9) == (end > *limit);
+    return (std::round(end / unit) * unit > *limit + kRounding) == (end > *limit + kRounding);
   };
-  while (limit && decimals < kMostDecimals &&
-         !(keeps_side(interval.low) && keeps_side(interval.high))) {
-    ++decimals;
+  int decimals = usual;
+  while (limit && !(keeps_side(interval.low, decimals) && keeps_side(interval.high, decimals))) {
+    // So near to the limit that no sensible number of digits shows the side: the usual ones do.
+    if (++decimals > kMostDecimals) {
+      decimals = usual;
+      break;
+    }
   }
   return {
       Rounded(value, decimals), Rounded(interval.low, decimals), Rounded(interval.high, decimals)};
@@ -200,6 +205,7 @@ std::string PartWords(const Assessment& assessment, const PartRating& rating, co
 
 std::vector<const PartRating*> WorstFirst(const std::vector<PartRating>& parts) {
   std::vector<const PartRating*> order;
+  order.reserve(parts.size());
   for (const auto& part : parts) order.push_back(&part);
   const auto worse = [](const PartRating* a, const PartRating* b) {
     if (a->measured != b->measured) return a->measured;

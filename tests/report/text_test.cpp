@@ -145,9 +145,10 @@ TEST(Print, EndsStayOnTheirSideOfTheLimit) {
   for (const auto& [low, high, low_text, high_text] : {Case{0.7504, 1.15, "0.7504", "1.1500"},
                                                        Case{0.31, 0.7502, "0.3100", "0.7502"},
                                                        Case{0.31, 0.75, "0.31", "0.75"},
+                                                       Case{0.75 + 1e-14, 1.15, "0.75", "1.15"},
                                                        Case{0.749, 1.1, "0.75", "1.10"}}) {
     const auto printed = report::Print(0.5 * (low + high), {low, high}, 0.75);
-    EXPECT_EQ(std::stod(printed.low) > 0.75, low > 0.75) << printed.low;
+    EXPECT_EQ(std::stod(printed.low) > 0.75, low > 0.75 + 1e-9) << printed.low;
     EXPECT_EQ(std::stod(printed.high) > 0.75, high > 0.75) << printed.high;
     EXPECT_EQ(printed.low, low_text);
     EXPECT_EQ(printed.high, high_text);

@@ -2,6 +2,7 @@
 // ones are in. Then old, new, and whether the difference is one.
 
 #include <algorithm>
+#include <cmath>
 #include <memory>
 
 #include <fmt/format.h>
@@ -143,9 +144,9 @@ Json ChangeJson(const Change& change) {
 
 std::string ChangeText(const Change& change, const std::string& old_id, const std::string& new_id) {
   std::string text =
-      fmt::format("{:<24} {:>10} {:>10}\n", "mm, + towards components", old_id, new_id);
+      fmt::format("{:<16}{:>7}{:>7}  mm, + towards the components\n", "", old_id, new_id);
   for (const auto& figure : change.figures) {
-    text += fmt::format("{:<24} {:>10.2f} {:>10.2f}   {}: {:.2f} mm, noise {:.2f} mm\n",
+    text += fmt::format("{:<16}{:>7.2f}{:>7.2f}  {}: {:.2f} mm, noise {:.2f} mm\n",
                         figure.name,
                         figure.before_mm,
                         figure.after_mm,

@@ -32,8 +32,8 @@ inline ExitStatus StatusOf(ErrorCode code) {
 }
 
 inline constexpr const char* kExitHelp =
-    "Exit: 0 done; 1 with --gate: over or undecided; 2 bad use; 3 an input is refused;\n"
-    "      4 no figure can be had from it (with --gate: not measured yet); 5 the\n"
-    "      folder is busy; 6 our fault, or the disk's.";
+    "Exit: 0 done; 1 with --gate: over or undecided; 2 bad use; 3 an input is\n"
+    "      refused; 4 no figure can be had from it (with --gate: not measured yet);\n"
+    "      5 the folder is busy; 6 our fault, or the disk's.";
 
 }  // namespace lieflat::cli

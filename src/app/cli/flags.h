@@ -41,10 +41,12 @@ std::vector<std::string> PartClassNames(const Calib& calib);
 }  // namespace lieflat::cli
 
 /// Takes the value of a Result into a new variable, or returns its error.
+// NOLINTBEGIN(bugprone-macro-parentheses): the name of a variable cannot stand in parentheses
 #define LIEFLAT_TAKE(variable, expression)          \
   auto variable##_or = (expression);                \
   if (!variable##_or) return variable##_or.error(); \
   auto& variable = *variable##_or
+// NOLINTEND(bugprone-macro-parentheses)
 /// Returns the error of a Result, if it holds one.
 #define LIEFLAT_TRY(expression)                                  \
   do {                                                           \

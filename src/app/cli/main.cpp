@@ -1,12 +1,13 @@
 // lieflat VERB ...: reads the request, runs one verb, writes results to stdout and everything else
 // to stderr.
 
+#include <algorithm>
 #include <cerrno>
 #include <csignal>
 #include <cstdio>
 #include <cstdlib>
-#include <cstring>
 #include <exception>
+#include <system_error>
 
 #include <fcntl.h>
 #include <fmt/format.h>
@@ -26,14 +27,16 @@ namespace {
 
 /// Where bench.json lies when the lot has none.
 Disk::Path SettingsFolder() {
+  // NOLINTBEGIN(concurrency-mt-unsafe): one thread runs, and nothing sets the environment
   if (const char* config = std::getenv("XDG_CONFIG_HOME"); config != nullptr && config[0] == '/') {
     return Disk::Path(config) / "lieflat";
   }
   const char* home = std::getenv("HOME");
   if (home == nullptr || home[0] != '/') {
-    const passwd* user = getpwuid(geteuid());  // NOLINT(concurrency-mt-unsafe): one thread runs
+    const passwd* user = getpwuid(geteuid());
     home = user != nullptr ? user->pw_dir : "/nonexistent";
   }
+  // NOLINTEND(concurrency-mt-unsafe)
   return Disk::Path(home) / ".config" / "lieflat";
 }
 
@@ -65,7 +68,7 @@ Result<void> Flush(const std::string& text) {
     } else if (errno != EINTR) {
       return Error{ErrorCode::kInternal,
                    "stdout",
-                   fmt::format("cannot be written: {}", std::strerror(errno)),
+                   fmt::format("cannot be written: {}", std::generic_category().message(errno)),
                    "what was recorded is kept; give the output another place"};
     }
   }
@@ -113,29 +116,6 @@ std::vector<std::string> VerbNames(const App& app) {
   return names;
 }
 
-/// The first word that is no flag must be a verb.
-Result<void> CheckVerb(const App& app, const std::vector<std::string>& words) {
-  const auto verbs = VerbNames(app);
-  for (std::size_t i = 0; i < words.size(); ++i) {
-    const auto& word = words[i];
-    if (word == "--calib") {
-      ++i;
-    } else if (word.empty() || word[0] != '-') {
-      for (const auto& verb : verbs) {
-        if (verb == word) return {};
-      }
-      const auto near = Nearest(word, verbs);
-      return Error{ErrorCode::kBadUse,
-                   "command line",
-                   fmt::format("no verb is named \"{}\"{}",
-                               word,
-                               near ? fmt::format(", did you mean {}?", *near) : ""),
-                   "one of " + Join(verbs, ", ")};
-    }
-  }
-  return {};
-}
-
 std::vector<std::string> FlagNames(const App& verb) {
   std::vector<std::string> names;
   for (const App* app = &verb; app != nullptr; app = app->get_parent()) {
@@ -144,6 +124,33 @@ std::vector<std::string> FlagNames(const App& verb) {
     }
   }
   return names;
+}
+
+std::string DidYouMean(const std::string& word, const std::vector<std::string>& known) {
+  const auto near = Nearest(word, known);
+  return near ? fmt::format(", did you mean {}?", *near) : "";
+}
+
+/// The first word that is no flag must be a verb; before it only the flags that every verb takes.
+Result<void> CheckVerb(const App& app, const std::vector<std::string>& words) {
+  const auto verbs = VerbNames(app);
+  auto flags = FlagNames(app);
+  flags.emplace_back("-h");
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    const auto& word = words[i];
+    const bool is_flag = !word.empty() && word[0] == '-';
+    const auto& known = is_flag ? flags : verbs;
+    if (word == "--calib") ++i;
+    if (std::find(known.begin(), known.end(), word.substr(0, word.find('='))) == known.end()) {
+      const auto what = is_flag ? "lieflat does not take" : "no verb is named";
+      return Error{ErrorCode::kBadUse,
+                   "command line",
+                   fmt::format("{} \"{}\"{}", what, word, DidYouMean(word, known)),
+                   is_flag ? "see lieflat --help" : "one of " + Join(verbs, ", ")};
+    }
+    if (!is_flag) return {};
+  }
+  return {};
 }
 
 /// What is wrong with a command line, in our words.
@@ -156,15 +163,19 @@ Error Explain(const App& app, const CLI::ParseError& fault) {
   if (fault.get_exit_code() == static_cast<int>(CLI::ExitCodes::ExtrasError)) {
     const auto extras = app.remaining(true);
     const std::string extra = extras.empty() ? "" : extras.front();
-    const auto near = Nearest(extra, FlagNames(*verb));
-    error.message = fmt::format("lieflat {}does not take \"{}\"{}",
-                                name,
-                                extra,
-                                near ? fmt::format(", did you mean {}?", *near) : "");
+    error.message = fmt::format(
+        "lieflat {}does not take \"{}\"{}", name, extra, DidYouMean(extra, FlagNames(*verb)));
   } else if (fault.get_exit_code() == static_cast<int>(CLI::ExitCodes::RequiredError) &&
              verb == &app) {
     error.message = "no verb was given";
     error.remedy = "one of " + Join(VerbNames(app), ", ");
+  } else if (const auto cut = error.message.find(": At Most 1 required");
+             cut != std::string::npos) {
+    error.where = error.message.substr(0, cut);
+    error.message = "is given more than once";
+  } else if (const auto end = error.message.find(": 1 required"); end != std::string::npos) {
+    error.where = error.message.substr(0, end);
+    error.message = "lacks its value";
   }
   return error;
 }

@@ -31,6 +31,10 @@ Json BoardDocument(Session& session,
 }
 
 Result<ExitStatus> RunNew(Session& session, const Request& request) {
+  if (session.disk.IsFile(request.folder)) {
+    return Error{
+        ErrorCode::kRefused, request.folder, "is a file, not a folder", "give another name"};
+  }
   LIEFLAT_TAKE(board,
                StartBoard(request.description, LabelFromPath(request.folder), *session.calib));
   auto folder = OpenFolder(session, request.folder);

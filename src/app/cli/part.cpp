@@ -1,6 +1,7 @@
 // part: add or remove the parts of a board, one by one, by group or from a sheet; or list them.
 
 #include <algorithm>
+#include <map>
 #include <memory>
 
 #include <fmt/format.h>
@@ -153,8 +154,16 @@ Result<std::vector<Json>> PartsFromSheet(Session& session,
   LIEFLAT_TAKE(sheet, ParseSheet(text, request.csv));
   LIEFLAT_TRY(CheckColumns(sheet));
   std::vector<Json> parts;
+  std::map<std::string, int> lines;
   for (const auto& row : sheet.rows) {
     LIEFLAT_TAKE(part, PartFromRow(sheet, row));
+    const auto [first, fresh] = lines.emplace(part.value("ref", ""), row.line);
+    if (!fresh) {
+      return Error{ErrorCode::kRefused,
+                   sheet.Where(row, "ref"),
+                   fmt::format("\"{}\" stands in line {} already", first->first, first->second),
+                   "number them apart"};
+    }
     LIEFLAT_TRY(CheckRow(sheet, row, part, board, *session.calib));
     parts.push_back(part);
   }
@@ -238,6 +247,7 @@ Result<ExitStatus> RunList(Session& session, const Request& request) {
 
 std::string Words(const std::vector<Json>& parts) {
   std::vector<std::string> refs;
+  refs.reserve(parts.size());
   for (const auto& part : parts) refs.push_back(part.at("ref"));
   return Join(refs, ", ") + " added";
 }

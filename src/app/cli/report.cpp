@@ -22,12 +22,32 @@ struct Request {
   bool sale = false, force = false;
 };
 
+/// The mark by which a later run knows a page of ours.
+const std::string kMark = "<meta name=\"generator\" content=\"lieflat\"/>";
+
+std::string Marked(std::string page) {
+  const std::string head = "<head>\n";
+  const auto found = page.find(head);
+  LIEFLAT_CHECK(found != std::string::npos, "a page has a head");
+  return page.insert(found + head.size(), kMark + "\n");
+}
+
 /// A page of ours may be written anew at any time; anything else at that place is somebody's work.
 Result<void> MayReplace(const Disk& disk, const Request& request) {
+  const auto folder = Disk::Path(request.output).parent_path();
+  if (!folder.empty() && !disk.IsFolder(folder)) {
+    return Error{ErrorCode::kRefused,
+                 request.output,
+                 "its folder is not there",
+                 "make it, or give another name"};
+  }
+  if (disk.IsFolder(request.output)) {
+    return Error{ErrorCode::kRefused, request.output, "is a folder", "name a file in it"};
+  }
   if (request.force || !disk.IsFile(request.output)) return {};
   LIEFLAT_TAKE(old, disk.Read(request.output));
   constexpr std::size_t kHeadBytes = 1024;  // the mark stands in the page's head
-  if (old.substr(0, kHeadBytes).find("content=\"lieflat") != std::string::npos) return {};
+  if (old.substr(0, kHeadBytes).find(kMark) != std::string::npos) return {};
   return Error{ErrorCode::kRefused,
                request.output,
                "is there already and is no report of lieflat's",
@@ -54,7 +74,7 @@ Result<ExitStatus> RunPage(Session& session, const Request& request) {
   LIEFLAT_TAKE(bench, LoadBench(session.disk, request.folder, session.settings_folder));
   const auto now = session.clock.Now();
   LIEFLAT_TAKE(assessment, Assess(state, bench, *session.calib, now));
-  const std::string page = ReportHtml(assessment, History(state.log), now);
+  const std::string page = Marked(ReportHtml(assessment, History(state.log), now));
   if (request.output == "-") {
     session.Print(page);
     return ExitStatus::kDone;

@@ -1,0 +1,39 @@
+"""The table of bad inputs, bad_inputs.json: each command line with its files is refused with exactly this exit and text."""
+import json
+from pathlib import Path
+
+from program import ProgramTest, unittest
+
+TABLE = json.loads(Path(__file__).with_name("bad_inputs.json").read_text(encoding="utf-8"))
+
+
+class BadInputs(ProgramTest):
+    def test_each_row(self):
+        self.assertGreaterEqual(len(TABLE["rows"]), 100)
+        for number, row in enumerate(TABLE["rows"]):
+            with self.subTest(row=number, args=row["args"]):
+                place = f"row-{number}"
+                (self.folder / place).mkdir()
+                self.check(place, row)
+
+    def check(self, place, row):
+        self.folder = self.folder / place
+        try:
+            for step in TABLE["setup"]:
+                self.run_program(*step)
+            for name, text in row.get("files", {}).items():
+                self.write(name, text.replace("@board", (self.folder / "b/board.json").read_text(encoding="utf-8")))
+            before = self.everything()
+            done = self.run_program(*row["args"], status=row["exit"])
+            self.assertEqual(("", row["stderr"]), (done.stdout, done.stderr))
+            self.assertEqual(before, self.everything(), "a refusal must leave every file as it was")
+        finally:
+            self.folder = self.folder.parent
+
+    def everything(self):
+        return {str(p.relative_to(self.folder)): p.read_bytes() for p in sorted(self.folder.rglob("*"))
+                if p.is_file() and ".cache" not in p.parts and p.name != ".lock"}
+
+
+if __name__ == "__main__":
+    unittest.main()

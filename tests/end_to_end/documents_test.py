@@ -1,0 +1,95 @@
+"""Every document that the program writes holds against its schema in docs/schemas."""
+import json
+
+import jsonschema
+
+from program import ROOT, UPRIGHT, ProgramTest, unittest
+
+SCHEMAS = {p.name: json.loads(p.read_text(encoding="utf-8")) for p in (ROOT / "docs/schemas").glob("*.schema.json")}
+
+
+def faults(document, schema):
+    resolver = jsonschema.RefResolver("", SCHEMAS[schema], store=SCHEMAS)
+    checker = jsonschema.Draft202012Validator(SCHEMAS[schema], resolver=resolver)
+    return [f"{'/'.join(map(str, e.absolute_path))}: {e.message[:300]}" for e in checker.iter_errors(document)]
+
+
+class Documents(ProgramTest):
+    def hold(self, document):
+        kind = document["format"].removeprefix("lieflat-")
+        self.assertEqual([], faults(document, f"{kind}.schema.json"), json.dumps(document)[:2000])
+        return document
+
+    def test_schemas_are_schemas(self):
+        self.assertGreaterEqual(len(SCHEMAS), 10)
+        for name, schema in SCHEMAS.items():
+            with self.subTest(schema=name):
+                jsonschema.Draft202012Validator.check_schema(schema)
+
+    def test_a_schema_finds_what_is_wrong(self):
+        sound = self.hold(self.document("verify", self.sample_crate()))
+        self.assertNotEqual([], faults({**sound, "sound": "yes"}, "verify.schema.json"))
+        self.assertNotEqual([], faults({**sound, "extra": 1}, "verify.schema.json"))
+        del sound["folders"]
+        self.assertNotEqual([], faults(sound, "verify.schema.json"))
+
+    def test_what_the_samples_give(self):
+        crate = self.sample_crate()
+        for board in sorted((self.folder / crate).iterdir()):
+            if not board.is_dir():
+                continue
+            with self.subTest(board=board.name):
+                self.hold(self.document("assess", board))
+                self.hold(self.document("assess", board, "--worth", "rare"))
+                self.hold(self.document("verify", board))
+                self.hold(self.document("report", board, "-o", f"{board.name}.html"))
+                self.hold(self.document("report", board, "--sale"))
+                self.hold(json.loads((board / "board.json").read_text(encoding="utf-8")))
+                for line in (board / "log.jsonl").read_text(encoding="utf-8").splitlines():
+                    self.assertEqual([], faults(json.loads(line), "log-entry.schema.json"), line)
+        self.hold(self.document("lot", crate))
+        self.hold(json.loads((self.folder / crate / "bench.json").read_text(encoding="utf-8")))
+
+    def test_a_lot_with_a_broken_folder(self):
+        crate = self.sample_crate()
+        self.write(f"{crate}/004/board.json", "{")
+        rows = self.hold(self.document("lot", crate))["rows"]
+        self.assertEqual(1, sum("problem" in row for row in rows))
+        self.assertFalse(self.hold(self.document("verify", crate, status=3))["sound"])
+
+    def test_what_is_written(self):
+        self.write("up.csv", UPRIGHT)
+        self.write("points.csv", "x_mm,y_mm,height_mm,u_mm\n5,5,31,0.1\n300,5,31,0.1\n300,239,31,0.1\n5,239,32,0.1\n152,122,30,0.1\n")
+        self.write("flat.csv", "station,gap_mm\na,1\na,1.02\na,1.01\nb,0.5\nb,0.52\nb,0.5\n")
+        steps = [
+            ("new", "b", "--preset", "atx", "--mass", 700, "--limit", 0.5, "--limit-origin", "the cooler's maker"),
+            ("set", "b", "--mass", 655, "--year", 1998),
+            ("part", "b", "add", "U1", "--class", "pbga", "--at", "120,140", "--size", "35x35", "--pitch", 1.27, "--height", 2),
+            ("part", "b", "add", "--group", "slots-4"), ("part", "b", "list"), ("part", "b", "remove", "J1"),
+            ("gauge", "b", "up.csv", "--temperature", 21, "--fitted", "cooler,cards"), ("again", "b", "up.csv"),
+            ("gauge", "b", "--strips", "DA,BC", "--strip-length", 600, "--tip-difference", -6),
+            ("again", "b", "--tip-difference", -5),
+            ("gauge", "b", "--rest", "table", "--fourth-corner", "C=2.20..2.25", "--lead-tail-mm", 2),
+            ("gauge", "b", "--rest", "table", "--fourth-corner", "C=2.2", "--gap-u", 0.2, "--lead-tail-mm", 2),
+            ("gauge", "b", "--rest", "table", "--lead-tail-mm", 2, "--referee", "AC", "--highest", 3.1, "--lowest", 1.2),
+            ("gauge", "b", "points.csv", "--rest", "points", "--at", "61:49,244:49,152:195", "--rest-height", 30),
+            ("gauge", "b", "--flat-trial", "flat.csv"),
+            ("works", "b", "--state", "yes", "--did", "starts"), ("note", "b", "kept dry"), ("void", "b", "e2", "--why", "wrong board"),
+            ("glance", "b", "--bow", "AB=1", "--bow", "BC=0.2", "--corner-gap", 1),
+            ("glance", "--size", "305x244", "--large", "pbga", "--bow", "AB=3", "--tip-difference", 14, "--strip-length", 600),
+            ("glance", "--preset", "atx"), ("glance", "c", "--preset", "atx", "--need", "sale"),
+            ("assess", "b"), ("assess", "c"), ("lot", "."), ("verify", "."), ("--version",)]
+        for step in steps:
+            with self.subTest(step=step):
+                self.hold(self.document(*step))
+        for line in (self.folder / "b/log.jsonl").read_text(encoding="utf-8").splitlines():
+            self.assertEqual([], faults(json.loads(line), "log-entry.schema.json"), line)
+
+    def test_a_refusal_is_a_document_too(self):
+        done = self.run_program("assess", "nowhere", "--json", status=3)
+        self.assertEqual("", done.stdout)
+        self.assertEqual(3, self.hold(json.loads(done.stderr))["exit"])
+
+
+if __name__ == "__main__":
+    unittest.main()

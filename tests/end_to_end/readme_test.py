@@ -1,0 +1,70 @@
+"""The sessions shown in README.md and samples/README.md: their commands run, and give the output that is printed there.
+
+In a ```console block each line that starts with "$ " is a command, the lines up to the next one are what it prints; a line
+"[...]" stands for any lines. A bare ``` block of lieflat commands is only run.
+"""
+import os
+import re
+import shutil
+import subprocess
+
+from program import LIEFLAT, ROOT, ProgramTest, environment, unittest
+
+
+def blocks(name, kind):
+    text = (ROOT / name).read_text(encoding="utf-8")
+    return re.findall(rf"^```{kind}\n(.*?)^```$", text, re.MULTILINE | re.DOTALL)
+
+
+def steps(block):
+    """[(command, printed)]"""
+    parts = re.split(r"^\$ (.*)\n", block, flags=re.MULTILINE)
+    return list(zip(parts[1::2], parts[2::2]))
+
+
+def pattern(printed):
+    return ".*".join(re.escape(part) for part in re.split(r"^\[\.\.\.\]\n", printed, flags=re.MULTILINE))
+
+
+class Readme(ProgramTest):
+    def shell(self, command):
+        env = environment(self.folder)
+        # The sessions are dated: their page and age do not hang on the day of the test.
+        env.update(SOURCE_DATE_EPOCH="1772481600", PATH=os.path.dirname(LIEFLAT) + ":" + env["PATH"])
+        return subprocess.run(["bash", "-c", command], cwd=self.folder, env=env, text=True, stdout=subprocess.PIPE,
+                              stderr=subprocess.STDOUT, timeout=60)
+
+    def setUp(self):
+        super().setUp()
+        shutil.copytree(ROOT / "samples", self.folder / "samples", ignore=shutil.ignore_patterns(".cache", ".lock"))
+
+    def test_the_session_is_real(self):
+        session = [step for block in blocks("README.md", "console") for step in steps(block)]
+        self.assertGreaterEqual(len(session), 6)
+        for command, printed in session:
+            with self.subTest(command=command):
+                done = self.shell(command)
+                if not re.fullmatch(pattern(printed), done.stdout, re.DOTALL):
+                    self.assertEqual(printed, done.stdout)
+                self.assertEqual(0, done.returncode)
+
+    def test_every_verb_is_shown(self):
+        shown = (ROOT / "README.md").read_text(encoding="utf-8")
+        for verb in ("glance", "new", "part", "gauge", "works", "assess", "again", "lot", "report", "verify", "note", "void"):
+            self.assertIn(f"lieflat {verb}", shown)
+
+    def test_what_the_samples_page_says_to_try(self):
+        commands = "".join(blocks("samples/README.md", "")).splitlines()
+        self.assertGreaterEqual(len(commands), 4)
+        for command in commands:
+            self.assertEqual(0, self.shell(command).returncode, command)
+
+    def test_what_the_pages_name_is_there(self):
+        for page in ("README.md", "DEVELOPERS.md", "samples/README.md"):
+            text = (ROOT / page).read_text(encoding="utf-8")
+            for path in re.findall(r"`((?:tools|samples|docs|tests|src|calib|include|cmake)/[\w./-]+)`", text):
+                self.assertTrue((ROOT / path).exists(), f"{page} names {path}")
+
+
+if __name__ == "__main__":
+    unittest.main()
