@@ -1,8 +1,8 @@
-#include <Eigen/QR>
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
+
+#include <Eigen/QR>
+#include <fmt/format.h>
 
 #include "lieflat/assess/assessment.h"
 #include "lieflat/board/mass.h"
@@ -12,7 +12,9 @@ namespace {
 
 constexpr std::int64_t kSecondsPerYear = 31556952;  // of the Gregorian calendar
 
-int YearOf(const Instant& now) { return 1970 + static_cast<int>(now.unix_seconds / kSecondsPerYear); }
+int YearOf(const Instant& now) {
+  return 1970 + static_cast<int>(now.unix_seconds / kSecondsPerYear);
+}
 
 /// The newest first look that was logged, sorted again with today's numbers.
 Result<std::optional<FirstLookAnswer>> NewestFirstLook(const Log& log, const Calib& calib) {
@@ -29,7 +31,9 @@ Result<std::optional<FirstLookAnswer>> NewestFirstLook(const Log& log, const Cal
 
 /// Curvature both ways is known when an edge of each pair is.
 bool CurvatureKnown(const Flatness& flatness) {
-  const auto known = [&](Edge edge) { return flatness.edges[static_cast<std::size_t>(edge)].known; };
+  const auto known = [&](Edge edge) {
+    return flatness.edges[static_cast<std::size_t>(edge)].known;
+  };
   return (known(Edge::kAB) || known(Edge::kCD)) && (known(Edge::kBC) || known(Edge::kDA));
 }
 
@@ -56,8 +60,13 @@ std::vector<UsedReading> ReadingsUsed(const SampleSet& samples, const Surface& s
   return used;
 }
 
-/// A verdict that one doubtful reading decides is no verdict: it is too close to call until that reading was taken again.
-Result<void> HoldAgainstOutliers(const SampleSet& samples, double sag_mm, const Calib& calib, const AssessOptions& options, Assessment& out) {
+/// A verdict that one doubtful reading decides is no verdict: it is too close to call until that
+/// reading was taken again.
+Result<void> HoldAgainstOutliers(const SampleSet& samples,
+                                 double sag_mm,
+                                 const Calib& calib,
+                                 const AssessOptions& options,
+                                 Assessment& out) {
   if (out.surface->outliers.empty()) return {};
   SampleSet without = samples;
   for (const Outlier& outlier : out.surface->outliers) {
@@ -71,16 +80,23 @@ Result<void> HoldAgainstOutliers(const SampleSet& samples, double sag_mm, const 
   const Outlier& worst = out.surface->outliers.front();
   Flatness& flatness = out.flatness;
   if (flatness.bow_measured && other.bow_measured) {
-    out.notes.push_back(fmt::format("without the reading at {} the bow would be {:.2f} % instead of {:.2f} %",
-                                    worst.name, other.bow_percent, flatness.bow_percent));
+    out.notes.push_back(
+        fmt::format("without the reading at {} the bow would be {:.2f} % instead of {:.2f} %",
+                    worst.name,
+                    other.bow_percent,
+                    flatness.bow_percent));
   }
   const auto doubt = [](Verdict& verdict, Verdict without_it) {
-    if (verdict != without_it && (verdict == Verdict::kWithin || verdict == Verdict::kOver)) verdict = Verdict::kUndecided;
+    if (verdict != without_it && (verdict == Verdict::kWithin || verdict == Verdict::kOver))
+      verdict = Verdict::kUndecided;
   };
   doubt(flatness.bow_verdict, other.bow_verdict);
   doubt(flatness.twist_verdict, other.twist_verdict);
-  flatness.next_reading = fmt::format("read {} again: the other readings suggest {:.2f} mm there, not {:.2f}",
-                                      worst.name, worst.others_suggest_mm, worst.value_mm);
+  flatness.next_reading =
+      fmt::format("read {} again: the other readings suggest {:.2f} mm there, not {:.2f}",
+                  worst.name,
+                  worst.others_suggest_mm,
+                  worst.value_mm);
   return {};
 }
 
@@ -112,8 +128,9 @@ Result<Assessment> Assess(const BoardFolder::State& state,
   if (selection->samples.samples.empty()) {
     out.first_look = *first_look;
     out.flatness.limit = LimitOf(out.board, calib);
-    out.flatness.not_measured = {"bow: needs the gap under a straightedge along each edge, the board held upright",
-                                 "twist: needs two straight strips along DA and BC, sighted"};
+    out.flatness.not_measured = {
+        "bow: needs the gap under a straightedge along each edge, the board held upright",
+        "twist: needs two straight strips along DA and BC, sighted"};
     out.flatness.next_reading = out.flatness.not_measured.front();
   } else {
     out.read = true;
@@ -125,17 +142,21 @@ Result<Assessment> Assess(const BoardFolder::State& state,
       if (!mass) return mass.error();
       const Uncertain sag = LargestSag(out.board, *mass, calib);
       sag_mm = sag.value + 2.0 * sag.u;
-      if (mass->assumed) out.notes.emplace_back("its mass was not weighed: 6 to 10 kg/m2 assumed for what its weight does");
+      if (mass->assumed)
+        out.notes.emplace_back(
+            "its mass was not weighed: 6 to 10 kg/m2 assumed for what its weight does");
     }
     auto surface = FitSurface(out.board, selection->samples, calib, options.surface);
     if (!surface) return surface.error();
     out.surface = std::move(*surface);
     out.flatness = MeasureFlatness(out.board, selection->samples, *out.surface, sag_mm, calib);
     out.used = ReadingsUsed(selection->samples, *out.surface);
-    if (auto held = HoldAgainstOutliers(selection->samples, sag_mm, calib, options, out); !held) return held.error();
+    if (auto held = HoldAgainstOutliers(selection->samples, sag_mm, calib, options, out); !held)
+      return held.error();
     curvature_known = CurvatureKnown(out.flatness);
   }
-  out.parts = RateParts(out.board, out.surface ? *out.surface : flat, curvature_known, YearOf(now), calib);
+  out.parts =
+      RateParts(out.board, out.surface ? *out.surface : flat, curvature_known, YearOf(now), calib);
   out.recommended = Recommend(out.board, out.works_now, out.flatness, out.parts);
   return out;
 }

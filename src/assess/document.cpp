@@ -9,7 +9,8 @@ namespace {
 
 constexpr double kMicrostrain = 1e6;
 
-/// Figures are written to a ten-thousandth of their unit: below what any reading resolves, and the same on every machine.
+/// Figures are written to a ten-thousandth of their unit: below what any reading resolves, and the
+/// same on every machine.
 double Round(double value) {
   const double rounded = std::round(value * 1e4) / 1e4;
   return rounded == 0.0 ? 0.0 : rounded;  // no minus zero

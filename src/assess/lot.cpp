@@ -12,7 +12,8 @@ std::string TextAt(const Json& json, const char* key) {
 
 std::optional<double> NumberAt(const Json& json, const char* key) {
   const auto found = json.find(key);
-  return found != json.end() && found->is_number() ? std::optional(found->get<double>()) : std::nullopt;
+  return found != json.end() && found->is_number() ? std::optional(found->get<double>())
+                                                   : std::nullopt;
 }
 
 /// What to do next with a board, in a few words.
@@ -66,7 +67,8 @@ Result<Json> AssessmentDocument(Disk& disk,
   const auto bench = LoadBench(disk, folder, settings_folder);
   if (!bench) return bench.error();
   std::string extra = clock.Now().Iso().substr(0, 4);  // the year ages the board
-  for (const auto& [instrument, own] : bench->repeatability) extra += instrument + "=" + std::to_string(own.sd_mm) + ";";
+  for (const auto& [instrument, own] : bench->repeatability)
+    extra += instrument + "=" + std::to_string(own.sd_mm) + ";";
   const std::string key = BoardFolder::AssessmentKey(*state, calib, extra);
   if (const auto kept = board_folder.KeptAssessment(key)) {
     auto document = ParseJson(*kept, "the kept assessment");
@@ -87,7 +89,8 @@ Result<Lot> AssessLot(Disk& disk,
   const auto folders = BoardFolders(disk, lot);
   if (!folders) return folders.error();
   Lot out;
-  out.name = lot.filename().empty() ? lot.parent_path().filename().string() : lot.filename().string();
+  out.name =
+      lot.filename().empty() ? lot.parent_path().filename().string() : lot.filename().string();
   for (const Disk::Path& folder : *folders) {
     const auto document = AssessmentDocument(disk, clock, calib, folder, settings_folder);
     if (document) {
@@ -101,12 +104,15 @@ Result<Lot> AssessLot(Disk& disk,
     row.urgency = 100;  // a folder that cannot be read comes before everything
     out.rows.push_back(row);
   }
-  std::stable_sort(out.rows.begin(), out.rows.end(), [](const LotRow& a, const LotRow& b) { return a.urgency > b.urgency; });
+  std::stable_sort(out.rows.begin(), out.rows.end(), [](const LotRow& a, const LotRow& b) {
+    return a.urgency > b.urgency;
+  });
   return out;
 }
 
 Json ToJson(const Lot& lot) {
-  Json json = {{"format", "lieflat-lot"}, {"version", 1}, {"name", lot.name}, {"rows", Json::array()}};
+  Json json = {
+      {"format", "lieflat-lot"}, {"version", 1}, {"name", lot.name}, {"rows", Json::array()}};
   for (const LotRow& row : lot.rows) {
     Json item = {{"folder", row.folder}, {"label", row.label}};
     if (row.problem) {

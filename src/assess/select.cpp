@@ -1,9 +1,9 @@
 // Which readings count.
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <map>
+
+#include <fmt/format.h>
 
 #include "lieflat/assess/assessment.h"
 #include "lieflat/flatness/known.h"
@@ -19,21 +19,27 @@ struct Reading {
   SampleSet samples;
 };
 
-/// Readings that may be taken together: those that show the stress-free shape, or those on the same supports, same side up.
+/// Readings that may be taken together: those that show the stress-free shape, or those on the same
+/// supports, same side up.
 std::string GroupOf(const Gauge& gauge) {
   if (gauge.rest == Rest::kUpright || gauge.rest == Rest::kFree) return "free of its weight";
   std::string group = std::string(Name(gauge.rest)) + " " + Name(gauge.down);
-  for (const Support& support : gauge.supports) group += fmt::format(" {:.0f}:{:.0f}", support.at_mm.x(), support.at_mm.y());
+  for (const Support& support : gauge.supports)
+    group += fmt::format(" {:.0f}:{:.0f}", support.at_mm.x(), support.at_mm.y());
   return group;
 }
 
 std::string HeldInWords(const Gauge& gauge) {
   const std::string down = gauge.down == Side::kSolder ? "solder side down" : "component side down";
   switch (gauge.rest) {
-    case Rest::kUpright: return "upright";
-    case Rest::kFree: return "heights without its weight";
-    case Rest::kTable: return "lying on a table, " + down;
-    case Rest::kPoints: return fmt::format("on {} points, {}", gauge.supports.size(), down);
+    case Rest::kUpright:
+      return "upright";
+    case Rest::kFree:
+      return "heights without its weight";
+    case Rest::kTable:
+      return "lying on a table, " + down;
+    case Rest::kPoints:
+      return fmt::format("on {} points, {}", gauge.supports.size(), down);
   }
   return "";
 }
@@ -50,30 +56,36 @@ std::vector<const Entry*> SinceLastHold(const Log& log, std::vector<std::string>
     if (entry.gauge) since.push_back(&entry);
   }
   if (!since.empty() || before.empty()) return since;
-  warnings.emplace_back("nothing was read since it was last held: the figures are those from before");
+  warnings.emplace_back(
+      "nothing was read since it was last held: the figures are those from before");
   return before;
 }
 
 int FiguresShown(const Board& board, const std::vector<const Reading*>& readings) {
   SampleSet all;
   for (const Reading* reading : readings) {
-    all.samples.insert(all.samples.end(), reading->samples.samples.begin(), reading->samples.samples.end());
+    all.samples.insert(
+        all.samples.end(), reading->samples.samples.begin(), reading->samples.samples.end());
   }
   const Known known = WhatIsRead(board, all);
-  return static_cast<int>(std::count(known.edges.begin(), known.edges.end(), true)) + (known.twist ? 1 : 0);
+  return static_cast<int>(std::count(known.edges.begin(), known.edges.end(), true)) +
+         (known.twist ? 1 : 0);
 }
 
-/// The group that counts: free of weight when it shows an edge's bow, else the one that shows most; among equals the newest.
+/// The group that counts: free of weight when it shows an edge's bow, else the one that shows most;
+/// among equals the newest.
 std::string ChooseGroup(const Board& board, const std::vector<Reading>& readings) {
   std::map<std::string, std::vector<const Reading*>> groups;
-  for (const Reading& reading : readings) groups[GroupOf(*reading.entry->gauge)].push_back(&reading);
+  for (const Reading& reading : readings)
+    groups[GroupOf(*reading.entry->gauge)].push_back(&reading);
   std::string best;
   std::pair<int, int> best_score{-1, -1};
   for (const auto& [name, members] : groups) {
     const int figures = FiguresShown(board, members);
     const bool free_of_weight = !members.front()->samples.weight_in();
     // More than twist alone, which may come from strips while the bow was read on a table.
-    const std::pair<int, int> score{free_of_weight && figures > 1 ? 100 : figures, members.back()->entry->line};
+    const std::pair<int, int> score{free_of_weight && figures > 1 ? 100 : figures,
+                                    members.back()->entry->line};
     if (score > best_score) {
       best_score = score;
       best = name;
@@ -90,7 +102,8 @@ void KeepNewestDay(const std::vector<Reading>& readings, Selection& selection) {
   std::map<std::string, std::int64_t> newest;
   for (const Reading& reading : readings) {
     for (const Sample& sample : reading.samples.samples) {
-      std::int64_t& at = newest.try_emplace(key(sample), reading.entry->at.unix_seconds).first->second;
+      std::int64_t& at =
+          newest.try_emplace(key(sample), reading.entry->at.unix_seconds).first->second;
       at = std::max(at, reading.entry->at.unix_seconds);
     }
   }
@@ -112,7 +125,8 @@ void KeepNewestDay(const std::vector<Reading>& readings, Selection& selection) {
     }
     for (const std::string& note : reading.samples.notes) {
       const std::string line = id + ": " + note;
-      if (std::find(selection.warnings.begin(), selection.warnings.end(), line) == selection.warnings.end()) {
+      if (std::find(selection.warnings.begin(), selection.warnings.end(), line) ==
+          selection.warnings.end()) {
         selection.warnings.push_back(line);
       }
     }
@@ -121,14 +135,18 @@ void KeepNewestDay(const std::vector<Reading>& readings, Selection& selection) {
 
 }  // namespace
 
-Result<Selection> SelectSamples(const BoardFolder::State& state, const Bench& bench, const Calib& calib) {
+Result<Selection> SelectSamples(const BoardFolder::State& state,
+                                const Bench& bench,
+                                const Calib& calib) {
   Selection selection;
   std::vector<Reading> readings;
   for (const Entry* entry : SinceLastHold(state.log, selection.warnings)) {
     std::optional<double> repeatability;
-    const std::string instrument = entry->gauge->instrument.empty()
-                                       ? calib.Text("gauges", std::string("/defaults/") + Name(entry->gauge->rest) + "/instrument")
-                                       : entry->gauge->instrument;
+    const std::string instrument =
+        entry->gauge->instrument.empty()
+            ? calib.Text("gauges",
+                         std::string("/defaults/") + Name(entry->gauge->rest) + "/instrument")
+            : entry->gauge->instrument;
     if (const auto own = bench.repeatability.find(instrument); own != bench.repeatability.end()) {
       repeatability = own->second.sd_mm;
     }
@@ -150,12 +168,14 @@ Result<Selection> SelectSamples(const BoardFolder::State& state, const Bench& be
   for (Reading& reading : readings) {
     const Entry& entry = *reading.entry;
     if (GroupOf(*entry.gauge) != group) {
-      selection.passed_over.push_back(fmt::format("{}: {}; the readings {} count", entry.id, HeldInWords(*entry.gauge), selection.held));
+      selection.passed_over.push_back(fmt::format(
+          "{}: {}; the readings {} count", entry.id, HeldInWords(*entry.gauge), selection.held));
     } else if (entry.fitted != newest->fitted) {
-      selection.passed_over.push_back(fmt::format("{}: taken with other things fitted ({}) than the newest ({})",
-                                                  entry.id,
-                                                  entry.fitted.empty() ? "nothing" : Join(entry.fitted, ", "),
-                                                  newest->fitted.empty() ? "nothing" : Join(newest->fitted, ", ")));
+      selection.passed_over.push_back(
+          fmt::format("{}: taken with other things fitted ({}) than the newest ({})",
+                      entry.id,
+                      entry.fitted.empty() ? "nothing" : Join(entry.fitted, ", "),
+                      newest->fitted.empty() ? "nothing" : Join(newest->fitted, ", ")));
     } else {
       counted.push_back(std::move(reading));
     }

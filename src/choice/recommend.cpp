@@ -1,10 +1,10 @@
 #include "lieflat/choice/recommend.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <array>
 #include <set>
+
+#include <fmt/format.h>
 
 namespace lieflat {
 namespace {
@@ -37,59 +37,85 @@ const PartRating* WorstPart(const std::vector<PartRating>& parts) {
   return worst;
 }
 
-/// Leave, use as it is, or measure further: pressing is not weighed yet, so it is never recommended.
-void Decide(const Board& board, const std::string& works, const Flatness& flatness, Recommendation& out) {
+/// Leave, use as it is, or measure further: pressing is not weighed yet, so it is never
+/// recommended.
+void Decide(const Board& board,
+            const std::string& works,
+            const Flatness& flatness,
+            Recommendation& out) {
   const double limit = flatness.limit.percent;
   const bool needed = board.need != "none";
   if (works == "yes" && !needed) {
     out.name = "leave";
-    out.because.emplace_back("It works and nothing needs it flat: leave it alone, however bent it is.");
+    out.because.emplace_back(
+        "It works and nothing needs it flat: leave it alone, however bent it is.");
     return;
   }
   if (Is(flatness, Verdict::kOver)) {
     out.name = needed ? "leave" : "use-as-is";
-    out.because.push_back(fmt::format("It is over the limit of {:.2f} % ({}).", limit, WorstFigure(flatness)));
-    out.because.push_back(needed ? fmt::format("It should be flat for {}, but whether pressing would help, and what would stay of it, is not "
-                                               "computed yet: leave it unpressed until then.",
-                                               NeedInWords(board.need))
-                                 : std::string("Nothing needs it flat: use it as it is and do not press it."));
+    out.because.push_back(
+        needed ? fmt::format("Whether pressing would make it fit {}, and what would stay of it, is "
+                             "not computed yet: "
+                             "do not press it until then.",
+                             NeedInWords(board.need))
+               : std::string("Nothing needs it flat: use it as it is and do not press it."));
+    out.because.push_back(
+        fmt::format("It is over the limit of {:.2f} % ({}).", limit, WorstFigure(flatness)));
     return;
   }
   if (Is(flatness, Verdict::kNotMeasured) || (needed && Is(flatness, Verdict::kUndecided))) {
     out.name = "measure-further";
-    out.because.push_back(Is(flatness, Verdict::kNotMeasured) ? "Not everything that decides has been measured yet."
-                                                             : fmt::format("It is too close to the limit of {:.2f} % to call.", limit));
-    if (!flatness.next_reading.empty()) out.because.push_back("Next: " + flatness.next_reading + ".");
+    out.because.push_back(
+        Is(flatness, Verdict::kNotMeasured)
+            ? "Not everything that decides has been measured yet."
+            : fmt::format("It is too close to the limit of {:.2f} % to call.", limit));
     return;
   }
   out.name = "leave";
-  out.because.push_back(Is(flatness, Verdict::kUndecided)
-                            ? fmt::format("It is too close to the limit of {:.2f} % to call, and nothing needs it flat.", limit)
-                            : fmt::format("It is within the limit of {:.2f} %: there is nothing to press out.", limit));
+  out.because.push_back(
+      Is(flatness, Verdict::kUndecided)
+          ? fmt::format(
+                "It is too close to the limit of {:.2f} % to call, and nothing needs it flat.",
+                limit)
+          : fmt::format("It is within the limit of {:.2f} %: there is nothing to press out.",
+                        limit));
 }
 
 void AddPartCautions(const std::vector<PartRating>& parts, Recommendation& out) {
   const PartRating* worst = WorstPart(parts);
   if (worst == nullptr || worst->rating == Rating::kLow) return;
-  out.cautions.push_back(fmt::format("Be careful: pressed flat, {} would take {:.0f} % of its allowed bend ({} risk). Do not flex the "
-                                     "board by hand or under screws.",
-                                     worst->ref, 100.0 * worst->share, Name(worst->rating)));
+  out.cautions.push_back(
+      fmt::format("Be careful: pressed flat, {} would take {:.0f} % of its allowed bend ({} risk). "
+                  "Do not flex the "
+                  "board by hand or under screws.",
+                  worst->ref,
+                  100.0 * worst->share,
+                  Name(worst->rating)));
 }
 
-/// Usual cautions of the work, for what is on this board. Common practice; local codes and licensed practice go first.
+/// Usual cautions of the work, for what is on this board. Common practice; local codes and licensed
+/// practice go first.
 void AddWorkCautions(const Board& board, Recommendation& out) {
   std::set<std::string> classes;
   for (const Part& part : board.parts) classes.insert(part.part_class);
   if (classes.contains("battery")) {
-    out.cautions.emplace_back("An old battery may leak or burn: take it off before any heat or pressure, keep it away from metal, and hand it in where "
-                              "your local rules say.");
+    out.cautions.emplace_back(
+        "An old battery may leak or burn: take it off before any heat or pressure, keep it away "
+        "from metal, and hand it in where "
+        "your local rules say.");
   }
   if (classes.contains("electrolytic")) {
-    out.cautions.emplace_back("Electrolytic capacitors may hold charge and must not be heated in a hold: discharge and check them first.");
+    out.cautions.emplace_back(
+        "Electrolytic capacitors may hold charge and must not be heated in a hold: discharge and "
+        "check them first.");
   }
-  out.cautions.emplace_back("Ground yourself and the bench against static before handling the board.");
-  out.cautions.emplace_back("Old solder holds lead: wash your hands, no food at the bench, ventilate when soldering.");
-  out.cautions.emplace_back("Mains and high-voltage parts are for licensed practice; local codes come before anything said here.");
+  out.cautions.emplace_back(
+      "Ground yourself and the bench against static before handling the board.");
+  out.cautions.emplace_back(
+      "Old solder holds lead: wash your hands, no food at the bench, ventilate when soldering.");
+  out.cautions.emplace_back(
+      "Mains and high-voltage parts are for licensed practice; local codes come before anything "
+      "said here.");
 }
 
 }  // namespace
@@ -101,8 +127,11 @@ Recommendation Recommend(const Board& board,
   Recommendation out;
   Decide(board, works_now, flatness, out);
   if (works_now != "yes") {
-    out.because.push_back(works_now == "untested" ? "It has not been tested: a power-on test tells more about its joints than any figure here."
-                                                  : "It does not fully work: find that fault first, a bend rarely explains it alone.");
+    out.because.push_back(
+        works_now == "untested"
+            ? "It has not been tested: a power-on test tells more about its joints than any figure "
+              "here."
+            : "It does not fully work: find that fault first, a bend rarely explains it alone.");
   }
   AddPartCautions(parts, out);
   AddWorkCautions(board, out);

@@ -1,26 +1,28 @@
 #include "lieflat/flatness/flatness.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 
-#include "lieflat/flatness/known.h"
+#include <fmt/format.h>
+
 #include "lieflat/flatness/formulas.h"
+#include "lieflat/flatness/known.h"
 
 namespace lieflat {
 namespace {
 
 constexpr int kPlaces = Surface::kEdgePlaces;
 
-/// The largest departure of an edge from its chord, signed; between the places by the parabola through the worst three.
+/// The largest departure of an edge from its chord, signed; between the places by the parabola
+/// through the worst three.
 double LargestDeparture(const Eigen::Ref<const Eigen::VectorXd>& heights) {
   double worst = 0.0;
   int at = 0;
   std::array<double, kPlaces> departure{};
   for (int i = 0; i < kPlaces; ++i) {
     const double s = static_cast<double>(i) / (kPlaces - 1);
-    departure[static_cast<std::size_t>(i)] = heights(i) - (1.0 - s) * heights(0) - s * heights(kPlaces - 1);
+    departure[static_cast<std::size_t>(i)] =
+        heights(i) - (1.0 - s) * heights(0) - s * heights(kPlaces - 1);
     if (std::abs(departure[static_cast<std::size_t>(i)]) > std::abs(worst)) {
       worst = departure[static_cast<std::size_t>(i)];
       at = i;
@@ -50,23 +52,28 @@ EdgeFigures MeasureEdge(const Board& board, const Surface& surface, std::size_t 
   const Eigen::Index draws = surface.edge_draws.cols();
   out.draws_percent.resize(draws);
   for (Eigen::Index j = 0; j < draws; ++j) {
-    out.draws_percent(j) =
-        BowPercent(LargestDeparture(surface.edge_draws.col(j).segment(first, kPlaces)), out.bow.length_mm);
+    out.draws_percent(j) = BowPercent(
+        LargestDeparture(surface.edge_draws.col(j).segment(first, kPlaces)), out.bow.length_mm);
   }
   out.bow.percent95 = ShortestInterval(out.draws_percent);
   out.bow.gap_u95_mm = BowGap(out.bow.percent95.half_width(), out.bow.length_mm);
   return out;
 }
 
-/// A draw takes the largest over many places, so all draws may lie on one side of the figure: the interval holds it too.
+/// A draw takes the largest over many places, so all draws may lie on one side of the figure: the
+/// interval holds it too.
 Interval Holding(Interval interval, double figure) {
   return {std::min(interval.low, figure), std::max(interval.high, figure)};
 }
 
 /// Magnitude's interval from signed draws.
-Interval MagnitudeInterval(const Eigen::VectorXd& draws) { return ShortestInterval(draws.cwiseAbs()); }
+Interval MagnitudeInterval(const Eigen::VectorXd& draws) {
+  return ShortestInterval(draws.cwiseAbs());
+}
 
-Interval Widened(const Interval& interval, double by) { return {std::max(0.0, interval.low - by), interval.high + by}; }
+Interval Widened(const Interval& interval, double by) {
+  return {std::max(0.0, interval.low - by), interval.high + by};
+}
 
 void MeasureBow(const std::vector<EdgeFigures>& figures, const Known& known, Flatness& out) {
   Eigen::VectorXd largest;
@@ -76,7 +83,8 @@ void MeasureBow(const std::vector<EdgeFigures>& figures, const Known& known, Fla
     bow.known = known.edges[e];
     const double sag = out.sag_bound_mm > 0.0 ? BowPercent(out.sag_bound_mm, bow.length_mm) : 0.0;
     if (bow.known) {
-      bow.verdict = Judge(Widened(MagnitudeInterval(figures[e].draws_percent), sag), out.limit.percent);
+      bow.verdict =
+          Judge(Widened(MagnitudeInterval(figures[e].draws_percent), sag), out.limit.percent);
       if (!out.bow_measured || std::abs(bow.percent) > out.bow_percent) {
         out.bow_percent = std::abs(bow.percent);
         out.bow_edge = bow.edge;
@@ -94,7 +102,8 @@ void MeasureBow(const std::vector<EdgeFigures>& figures, const Known& known, Fla
   out.bow_u95_percent = out.bow_percent95.half_width();
   out.bow_verdict = Judge(Widened(out.bow_percent95, sag_percent), out.limit.percent);
   // "Over" may rest on one edge; "within" and "too close" need them all.
-  const bool all = std::all_of(out.edges.begin(), out.edges.end(), [](const EdgeBow& bow) { return bow.known; });
+  const bool all =
+      std::all_of(out.edges.begin(), out.edges.end(), [](const EdgeBow& bow) { return bow.known; });
   if (!all && out.bow_verdict != Verdict::kOver) out.bow_verdict = Verdict::kNotMeasured;
 }
 
@@ -109,8 +118,8 @@ void MeasureTwist(const Board& board, const Surface& surface, const Known& known
   const double diagonal = board.Diagonal();
   out.twist_percent95 = MagnitudeInterval(draws * (100.0 / (2.0 * diagonal)));
   out.twist_measured =
-      known.twist ||
-      (known.surface && out.twist_percent95.half_width() <= known.coverage_share * out.limit.percent);
+      known.twist || (known.surface &&
+                      out.twist_percent95.half_width() <= known.coverage_share * out.limit.percent);
   if (!out.twist_measured) return;
   out.twist_q_mm = q;
   out.twist_q_u95_mm = ShortestInterval(draws).half_width();
@@ -163,36 +172,47 @@ std::string EdgeList(const std::vector<EdgeBow>& edges, bool known) {
 void SayWhatIsMissing(const SampleSet& samples, Flatness& out) {
   const std::string missing = EdgeList(out.edges, false);
   const bool weight_in = samples.weight_in();
-  const std::string how = weight_in || samples.rest == Rest::kFree
-                              ? "the height at the middle of each of these edges, and at their corners"
-                              : "a straightedge along each of these edges, the board held upright";
+  const std::string how =
+      weight_in || samples.rest == Rest::kFree
+          ? "the height at the middle of each of these edges, and at their corners"
+          : "a straightedge along each of these edges, the board held upright";
   if (!missing.empty()) out.not_measured.push_back("bow of " + missing + ": needs " + how);
   if (!out.twist_measured) {
-    out.not_measured.emplace_back(weight_in || samples.rest == Rest::kFree
-                                      ? "twist: needs the heights of all four corners"
-                                      : "twist: needs two straight strips along DA and BC, sighted, or the gap under the "
-                                        "fourth corner with three touching");
+    out.not_measured.emplace_back(
+        weight_in || samples.rest == Rest::kFree
+            ? "twist: needs the heights of all four corners"
+            : "twist: needs two straight strips along DA and BC, sighted, or the gap under the "
+              "fourth corner with three touching");
   }
   if (!out.not_measured.empty()) {
     out.next_reading = out.not_measured.front();
     return;
   }
-  const bool open = out.bow_verdict == Verdict::kUndecided || out.twist_verdict == Verdict::kUndecided;
+  const bool open =
+      out.bow_verdict == Verdict::kUndecided || out.twist_verdict == Verdict::kUndecided;
   if (!open) return;
   if (weight_in) {
-    out.next_reading = fmt::format("hold the board upright and read its edges with a straightedge: lying as it does, its own "
-                                   "weight may bend it by up to {:.1f} mm",
-                                   out.sag_bound_mm);
+    out.next_reading = fmt::format(
+        "hold the board upright and read its edges with a straightedge: lying as it does, its own "
+        "weight may bend it by up to {:.1f} mm",
+        out.sag_bound_mm);
   } else if (out.bow_verdict == Verdict::kUndecided) {
     const EdgeBow* widest = nullptr;
     for (const EdgeBow& bow : out.edges) {
-      if (bow.verdict == Verdict::kUndecided && (widest == nullptr || std::abs(bow.percent) > std::abs(widest->percent))) widest = &bow;
+      if (bow.verdict == Verdict::kUndecided &&
+          (widest == nullptr || std::abs(bow.percent) > std::abs(widest->percent)))
+        widest = &bow;
     }
-    const EdgeBow& edge = widest != nullptr ? *widest : out.edges[static_cast<std::size_t>(out.bow_edge)];
-    out.next_reading = fmt::format("read {} three more times, at the widest gap, with blades 0.05 mm apart: the limit is {:.2f} mm there",
-                                   Name(edge.edge), BowGap(out.limit.percent, edge.length_mm));
+    const EdgeBow& edge =
+        widest != nullptr ? *widest : out.edges[static_cast<std::size_t>(out.bow_edge)];
+    out.next_reading = fmt::format(
+        "read {} three more times, at the widest gap, with blades 0.05 mm apart: the limit is "
+        "{:.2f} mm there",
+        Name(edge.edge),
+        BowGap(out.limit.percent, edge.length_mm));
   } else {
-    out.next_reading = "read the twist again another way: the fourth corner's gap with blades, or longer strips";
+    out.next_reading =
+        "read the twist again another way: the fourth corner's gap with blades, or longer strips";
   }
 }
 
@@ -200,20 +220,28 @@ void SayWhatIsMissing(const SampleSet& samples, Flatness& out) {
 
 const char* Name(Verdict verdict) {
   switch (verdict) {
-    case Verdict::kWithin: return "within";
-    case Verdict::kOver: return "over";
-    case Verdict::kUndecided: return "undecided";
-    case Verdict::kNotMeasured: return "not-measured";
+    case Verdict::kWithin:
+      return "within";
+    case Verdict::kOver:
+      return "over";
+    case Verdict::kUndecided:
+      return "undecided";
+    case Verdict::kNotMeasured:
+      return "not-measured";
   }
   return "";
 }
 
 const char* Plain(Verdict verdict) {
   switch (verdict) {
-    case Verdict::kWithin: return "within";
-    case Verdict::kOver: return "over";
-    case Verdict::kUndecided: return "too close to call";
-    case Verdict::kNotMeasured: return "not measured yet";
+    case Verdict::kWithin:
+      return "within";
+    case Verdict::kOver:
+      return "over";
+    case Verdict::kUndecided:
+      return "too close to call";
+    case Verdict::kNotMeasured:
+      return "not measured yet";
   }
   return "";
 }
@@ -232,12 +260,14 @@ Limit LimitOf(const Board& board, const Calib& calib) {
     limit.meaning = calib.Text("acceptance", "/meaning/own");
     return limit;
   }
-  const CalibNumber number = calib.Number("acceptance", "/bow_twist/" + board.mounting + "/limit_percent");
+  const CalibNumber number =
+      calib.Number("acceptance", "/bow_twist/" + board.mounting + "/limit_percent");
   limit.percent = number.value;
   limit.source = number.source + " [" + Name(number.confidence) + "]";
   limit.meaning = calib.Text("acceptance", "/meaning/bare");
   if (board.populated) limit.meaning += " " + calib.Text("acceptance", "/meaning/soldered");
-  if (!board.corners_are_outline) limit.meaning += " " + calib.Text("acceptance", "/meaning/by_agreement");
+  if (!board.corners_are_outline)
+    limit.meaning += " " + calib.Text("acceptance", "/meaning/by_agreement");
   return limit;
 }
 
@@ -257,13 +287,14 @@ Flatness MeasureFlatness(const Board& board,
   known.coverage_share = calib.Number("acceptance", "/coverage_share").value;
   for (std::size_t e = 0; e < figures.size(); ++e) {
     // An edge that was not read counts when the fitted surface covers it closely enough.
-    known.edges[e] = known.edges[e] ||
-                     (known.surface && figures[e].bow.percent95.half_width() <=
-                                           known.coverage_share * out.limit.percent);
+    known.edges[e] =
+        known.edges[e] || (known.surface && figures[e].bow.percent95.half_width() <=
+                                                known.coverage_share * out.limit.percent);
   }
   MeasureBow(figures, known, out);
   MeasureTwist(board, surface, known, out);
-  const bool all = std::all_of(out.edges.begin(), out.edges.end(), [](const EdgeBow& bow) { return bow.known; });
+  const bool all =
+      std::all_of(out.edges.begin(), out.edges.end(), [](const EdgeBow& bow) { return bow.known; });
   if (all && out.twist_measured) MeasureWholeBoard(board, surface, out);
   SayWhatIsMissing(samples, out);
   return out;

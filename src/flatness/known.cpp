@@ -1,14 +1,16 @@
 #include "lieflat/flatness/known.h"
 
-#include <Eigen/QR>
 #include <algorithm>
 #include <cmath>
 #include <vector>
 
+#include <Eigen/QR>
+
 namespace lieflat {
 namespace {
 
-/// A place counts as a corner within this share of the edge, and as the middle between these shares.
+/// A place counts as a corner within this share of the edge, and as the middle between these
+/// shares.
 constexpr double kCornerShare = 0.05;
 constexpr double kMiddleFrom = 0.25, kMiddleTo = 0.75;
 /// And as on the edge within this share of it, across.
@@ -24,7 +26,8 @@ OnEdge Place(const Board& board, Edge edge, const Eigen::Vector2d& at) {
   const Eigen::Vector2d chord = board.EdgeEnd(edge) - start;
   const double length2 = chord.squaredNorm();
   const Eigen::Vector2d offset = at - start;
-  return {offset.dot(chord) / length2, std::abs(offset.x() * chord.y() - offset.y() * chord.x()) / length2};
+  return {offset.dot(chord) / length2,
+          std::abs(offset.x() * chord.y() - offset.y() * chord.x()) / length2};
 }
 
 bool MiddleOf(const Board& board, Edge edge, const Eigen::Vector2d& at) {
@@ -32,8 +35,8 @@ bool MiddleOf(const Board& board, Edge edge, const Eigen::Vector2d& at) {
   return place.across <= kAcrossShare && place.along >= kMiddleFrom && place.along <= kMiddleTo;
 }
 
-/// Whether heights at these places fix plane, both bows and twist. Where they do not, a narrow interval is what was believed
-/// of flat boards beforehand, not what was read.
+/// Whether heights at these places fix plane, both bows and twist. Where they do not, a narrow
+/// interval is what was believed of flat boards beforehand, not what was read.
 bool FixesSurface(const Board& board, const std::vector<Eigen::Vector2d>& heights) {
   constexpr Eigen::Index kUnknowns = 6;
   const auto n = static_cast<Eigen::Index>(heights.size());
@@ -72,7 +75,8 @@ Known WhatIsRead(const Board& board, const SampleSet& samples) {
     }
   }
   const auto corner_read = [&](std::size_t corner) {
-    const double reach = kCornerShare * std::min(board.EdgeLength(Edge::kAB), board.EdgeLength(Edge::kBC));
+    const double reach =
+        kCornerShare * std::min(board.EdgeLength(Edge::kAB), board.EdgeLength(Edge::kBC));
     return std::any_of(heights.begin(), heights.end(), [&](const Eigen::Vector2d& at) {
       return (at - board.corners_mm[corner]).norm() <= reach;
     });
@@ -81,9 +85,10 @@ Known WhatIsRead(const Board& board, const SampleSet& samples) {
     const bool middle = std::any_of(heights.begin(), heights.end(), [&](const Eigen::Vector2d& at) {
       return MiddleOf(board, kEdges[e], at);
     });
-    const bool by_straightedge = std::any_of(samples.samples.begin(), samples.samples.end(), [&](const Sample& sample) {
-      return IsDepartureOf(board, kEdges[e], sample);
-    });
+    const bool by_straightedge =
+        std::any_of(samples.samples.begin(), samples.samples.end(), [&](const Sample& sample) {
+          return IsDepartureOf(board, kEdges[e], sample);
+        });
     known.edges[e] = by_straightedge || (middle && corner_read(e) && corner_read((e + 1) % 4));
   }
   if (corner_read(0) && corner_read(1) && corner_read(2) && corner_read(3)) {

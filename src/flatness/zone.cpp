@@ -1,16 +1,19 @@
 // Whole-surface flatness: about the least-squares plane, and the minimum zone.
 //
-// Minimum zone = best plane in the sense of the largest departure (Chebyshev). With three unknowns it is fixed by four of
-// the points; the exchange method starts from four and swaps in the worst point until none is worse. Each step solves a
-// 4 x 4 system and raises the zone, so it ends (points in general position). Source: E. W. Cheney, Introduction to Approximation Theory (1966), ch. 2.
+// Minimum zone = best plane in the sense of the largest departure (Chebyshev). With three unknowns
+// it is fixed by four of the points; the exchange method starts from four and swaps in the worst
+// point until none is worse. Each step solves a 4 x 4 system and raises the zone, so it ends
+// (points in general position). Source: E. W. Cheney, Introduction to Approximation Theory (1966),
+// ch. 2.
 
-#include <Eigen/LU>
-#include <Eigen/QR>
 #include <algorithm>
 #include <array>
 #include <cmath>
 #include <utility>
 #include <vector>
+
+#include <Eigen/LU>
+#include <Eigen/QR>
 
 #include "lieflat/base/check.h"
 #include "lieflat/base/random.h"
@@ -29,7 +32,8 @@ struct Levelled {
 /// The signs with which four points of the plane balance: sum l = 0, sum l x = 0, sum l y = 0.
 Eigen::Vector4d Balance(const Eigen::MatrixX3d& design, const Four& four) {
   Eigen::Matrix<double, 3, 4> rows;
-  for (int k = 0; k < 4; ++k) rows.col(k) = design.row(four[static_cast<std::size_t>(k)]).transpose();
+  for (int k = 0; k < 4; ++k)
+    rows.col(k) = design.row(four[static_cast<std::size_t>(k)]).transpose();
   const Eigen::FullPivLU<Eigen::Matrix<double, 3, 4>> lu(rows);
   if (lu.dimensionOfKernel() != 1) return Eigen::Vector4d::Zero();
   return lu.kernel().col(0);
@@ -65,11 +69,13 @@ double LeastSquaresFlatness(const Eigen::MatrixX3d& points_mm) {
 
 namespace {
 
-/// Grids and plain shapes put many points in one plane or on one line, where the exchange could stand still. Moved by a
-/// ten-millionth of the board they lie in general position; the zone is then taken from the points as they are.
+/// Grids and plain shapes put many points in one plane or on one line, where the exchange could
+/// stand still. Moved by a ten-millionth of the board they lie in general position; the zone is
+/// then taken from the points as they are.
 constexpr double kNudge = 1e-7;
 
-/// Four points to start from: the extremes along both diagonals, filled up with others when they coincide.
+/// Four points to start from: the extremes along both diagonals, filled up with others when they
+/// coincide.
 Four Start(const Eigen::MatrixX3d& design) {
   std::vector<Eigen::Index> chosen(4);
   (design.col(1) + design.col(2)).minCoeff(&chosen[0]);
@@ -87,7 +93,10 @@ Four Start(const Eigen::MatrixX3d& design) {
 }
 
 /// The best swap of `worst` into the four: the one that raises the levelled departure most.
-std::pair<Four, Levelled> Swap(const Eigen::MatrixX3d& design, const Eigen::VectorXd& z, const Four& four, Eigen::Index worst) {
+std::pair<Four, Levelled> Swap(const Eigen::MatrixX3d& design,
+                               const Eigen::VectorXd& z,
+                               const Four& four,
+                               Eigen::Index worst) {
   std::pair<Four, Levelled> best{four, {}};
   for (std::size_t k = 0; k < 4; ++k) {
     Four trial = four;
@@ -105,7 +114,8 @@ double MinimumZoneFlatness(const Eigen::MatrixX3d& points_mm) {
   const Eigen::Index n = points_mm.rows();
   // Centred and scaled coordinates keep the small systems well conditioned.
   const Eigen::RowVector3d mean = points_mm.colwise().mean();
-  const double size = std::max((points_mm.leftCols<2>().rowwise() - mean.head<2>()).cwiseAbs().maxCoeff(), 1e-12);
+  const double size =
+      std::max((points_mm.leftCols<2>().rowwise() - mean.head<2>()).cwiseAbs().maxCoeff(), 1e-12);
   Eigen::MatrixX3d exact(n, 3);
   exact << Eigen::VectorXd::Ones(n), (points_mm.leftCols<2>().rowwise() - mean.head<2>()) / size;
   const Eigen::VectorXd z = points_mm.col(2).array() - mean(2);

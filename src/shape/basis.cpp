@@ -44,12 +44,20 @@ Legendre LegendreAt(double u) {
   return p;
 }
 
-/// Nodes and weights of the 6-point Gauss-Legendre rule on [-1, 1] (Abramowitz & Stegun, table 25.4): exact to degree 11,
-/// and the squares of second derivatives here have degree 8.
-constexpr std::array<double, 6> kNodes = {-0.932469514203152, -0.661209386466265, -0.238619186083197,
-                                          0.238619186083197,  0.661209386466265,  0.932469514203152};
-constexpr std::array<double, 6> kWeights = {0.171324492379170, 0.360761573048139, 0.467913934572691,
-                                            0.467913934572691, 0.360761573048139, 0.171324492379170};
+/// Nodes and weights of the 6-point Gauss-Legendre rule on [-1, 1] (Abramowitz & Stegun,
+/// table 25.4): exact to degree 11, and the squares of second derivatives here have degree 8.
+constexpr std::array<double, 6> kNodes = {-0.932469514203152,
+                                          -0.661209386466265,
+                                          -0.238619186083197,
+                                          0.238619186083197,
+                                          0.661209386466265,
+                                          0.932469514203152};
+constexpr std::array<double, 6> kWeights = {0.171324492379170,
+                                            0.360761573048139,
+                                            0.467913934572691,
+                                            0.467913934572691,
+                                            0.360761573048139,
+                                            0.171324492379170};
 
 }  // namespace
 
@@ -58,13 +66,15 @@ SurfaceBasis::SurfaceBasis(const Board& board) {
   centre_ = 0.5 * (low + high);
   half_ = 0.5 * (high - low);
 
-  // Mean over the box of zxx^2 + 2 zxy^2 + zyy^2, scaled so that one bow P2(u) of a square board has energy 1.
+  // Mean over the box of zxx^2 + 2 zxy^2 + zyy^2, scaled so that one bow P2(u) of a square board
+  // has energy 1.
   const double scale = std::pow(half_.x() * half_.y(), 2) / 9.0;
   const int n = size();
   energy_ = Eigen::MatrixXd::Zero(n, n);
   for (std::size_t i = 0; i < kNodes.size(); ++i) {
     for (std::size_t j = 0; j < kNodes.size(); ++j) {
-      const Eigen::Vector2d at = centre_ + half_.cwiseProduct(Eigen::Vector2d(kNodes[i], kNodes[j]));
+      const Eigen::Vector2d at =
+          centre_ + half_.cwiseProduct(Eigen::Vector2d(kNodes[i], kNodes[j]));
       const auto second = SecondDerivatives(at);
       const double weight = scale * kWeights[i] * kWeights[j] / 4.0;
       energy_ += weight * (second.row(0).transpose() * second.row(0) +
@@ -93,7 +103,8 @@ Eigen::RowVectorXd SurfaceBasis::Row(const Eigen::Vector2d& at_mm) const {
   return row;
 }
 
-Eigen::Matrix<double, 3, Eigen::Dynamic> SurfaceBasis::SecondDerivatives(const Eigen::Vector2d& at_mm) const {
+Eigen::Matrix<double, 3, Eigen::Dynamic> SurfaceBasis::SecondDerivatives(
+    const Eigen::Vector2d& at_mm) const {
   const Eigen::Vector2d uv = (at_mm - centre_).cwiseQuotient(half_);
   const Legendre px = LegendreAt(uv.x());
   const Legendre py = LegendreAt(uv.y());

@@ -1,10 +1,11 @@
 #include "shape/evidence.h"
 
-#include <Eigen/QR>
 #include <algorithm>
 #include <cmath>
 #include <numbers>
 #include <numeric>
+
+#include <Eigen/QR>
 
 namespace lieflat {
 namespace {
@@ -15,7 +16,8 @@ constexpr Eigen::Index kMostForWeights = 120;
 std::vector<double> LogLadder(double low, double high, int steps) {
   std::vector<double> rungs;
   for (int i = 0; i < steps; ++i) {
-    rungs.push_back(steps == 1 ? low : low * std::pow(high / low, static_cast<double>(i) / (steps - 1)));
+    rungs.push_back(steps == 1 ? low
+                               : low * std::pow(high / low, static_cast<double>(i) / (steps - 1)));
   }
   return rungs;
 }
@@ -31,7 +33,8 @@ std::vector<double> Normalised(std::vector<double> log_weights) {
 double LogEvidence(const Eigen::LLT<Eigen::MatrixXd>& factor, const Eigen::VectorXd& values) {
   const Eigen::VectorXd half = factor.matrixL().solve(values);
   const double log_det = 2.0 * factor.matrixLLT().diagonal().array().log().sum();
-  return -0.5 * (half.squaredNorm() + log_det + static_cast<double>(values.size()) * std::log(2.0 * std::numbers::pi));
+  return -0.5 * (half.squaredNorm() + log_det +
+                 static_cast<double>(values.size()) * std::log(2.0 * std::numbers::pi));
 }
 
 /// What the other readings say of one, on each rung.
@@ -41,56 +44,71 @@ struct LeftOut {
 
 LeftOut LeaveEachOut(const Contrasts& contrasts, const Eigen::LLT<Eigen::MatrixXd>& factor) {
   const Eigen::MatrixXd solved = factor.solve(contrasts.null_space.transpose());
-  const Eigen::VectorXd precision = contrasts.null_space.cwiseProduct(solved.transpose()).rowwise().sum();
+  const Eigen::VectorXd precision =
+      contrasts.null_space.cwiseProduct(solved.transpose()).rowwise().sum();
   const Eigen::VectorXd weighted = contrasts.null_space * factor.solve(contrasts.values);
-  LeftOut out{Eigen::VectorXd::Zero(precision.size()), Eigen::VectorXd::Constant(precision.size(), -1.0)};
-  const double least = 1e-9 * std::max(precision.maxCoeff(), 1e-300);
-  for (Eigen::Index i = 0; i < precision.size(); ++i) {
-    if (precision(i) <= least) continue;  // no other reading says anything of this one
-    out.gap(i) = weighted(i) / precision(i);
-    out.variance(i) = 1.0 / precision(i);
-  }
-  return out;
+  return {weighted.cwiseQuotient(precision), precision.cwiseInverse()};
 }
 
-/// The reading that the others contradict most, with its chance; nothing when none is under `chance`.
+/// Which readings the others can contradict: those without which the rest still fixes as much of
+/// plane, bows and twist. The only reading of a twist is contradicted by nothing, however straight
+/// the edges are.
+std::vector<bool> SpokenOf(const SurfaceBasis& basis, const SampleSet& samples) {
+  constexpr Eigen::Index kPlane = 3, kBowsAndTwist = 3;
+  const auto n = static_cast<Eigen::Index>(samples.samples.size());
+  Eigen::MatrixXd design = Eigen::MatrixXd::Zero(n, kPlane + kBowsAndTwist);
+  for (Eigen::Index i = 0; i < n; ++i) {
+    for (const Term& term : samples.samples[static_cast<std::size_t>(i)].terms) {
+      const Eigen::Vector2d& at = term.at_mm;
+      Eigen::RowVectorXd row(design.cols());
+      row << 1.0, at.x() / 100.0, at.y() / 100.0, basis.Row(at).head<kBowsAndTwist>();
+      design.row(i) += term.weight * row;
+    }
+  }
+  const auto rank = [](const Eigen::MatrixXd& rows) {
+    if (rows.rows() == 0) return Eigen::Index{0};
+    Eigen::ColPivHouseholderQR<Eigen::MatrixXd> qr(rows);
+    qr.setThreshold(1e-6);  // exact sums of values near 1, so only rounding lies below
+    return qr.rank();
+  };
+  const Eigen::Index all = rank(design);
+  std::vector<bool> spoken_of;
+  for (Eigen::Index i = 0; i < n; ++i) {
+    Eigen::MatrixXd others(n - 1, design.cols());
+    others << design.topRows(i), design.bottomRows(n - 1 - i);
+    spoken_of.push_back(rank(others) == all);
+  }
+  return spoken_of;
+}
+
+/// The reading that the others contradict most, with its chance; nothing when none is under
+/// `chance`.
 std::optional<std::pair<std::size_t, Outlier>> WorstReading(const SampleSet& samples,
                                                             const Contrasts& contrasts,
+                                                            const std::vector<bool>& spoken_of,
                                                             const std::vector<Scales>& ladder,
                                                             double chance) {
   std::vector<LeftOut> left_out;
   std::vector<double> log_weights;
   for (const Scales& scales : ladder) {
-    const Eigen::MatrixXd covariance = contrasts.Covariance(scales);
-    const Eigen::LLT<Eigen::MatrixXd> factor(covariance);
+    const Eigen::LLT<Eigen::MatrixXd> factor(contrasts.Covariance(scales));
     left_out.push_back(LeaveEachOut(contrasts, factor));
-    // Departures and twist: where the others hardly narrow what was believed beforehand, they contradict nothing; a twist
-    // read once is no blunder because the edges are straight.
-    if (contrasts.count() == contrasts.null_space.rows()) {
-      constexpr double kHardly = 0.5;
-      for (Eigen::Index i = 0; i < covariance.rows(); ++i) {
-        if (left_out.back().variance(i) > kHardly * covariance(i, i)) left_out.back().variance(i) = -1.0;
-      }
-    }
     log_weights.push_back(LogEvidence(factor, contrasts.values));
   }
   std::optional<std::pair<std::size_t, Outlier>> worst;
   const auto n = static_cast<double>(samples.samples.size());
   for (std::size_t i = 0; i < samples.samples.size(); ++i) {
     const auto row = static_cast<Eigen::Index>(i);
-    // The weights as they would stand without this reading: else a blunder argues for a wild board and hides itself.
+    if (!spoken_of[i]) continue;
+    // The weights as they would stand without this reading: else a blunder argues for a wild board
+    // and hides itself.
     std::vector<double> without(ladder.size());
-    bool spoken_of = true;
     for (std::size_t k = 0; k < ladder.size(); ++k) {
       const double variance = left_out[k].variance(row);
-      if (variance <= 0.0) {  // on some rung the others say nothing of it
-        spoken_of = false;
-        break;
-      }
       const double gap = left_out[k].gap(row);
-      without[k] = log_weights[k] + 0.5 * (std::log(2.0 * std::numbers::pi * variance) + gap * gap / variance);
+      without[k] = log_weights[k] +
+                   0.5 * (std::log(2.0 * std::numbers::pi * variance) + gap * gap / variance);
     }
-    if (!spoken_of) continue;
     without = Normalised(without);
     double tail = 0.0, mean_gap = 0.0, mean_square = 0.0;
     for (std::size_t k = 0; k < ladder.size(); ++k) {
@@ -105,8 +123,13 @@ std::optional<std::pair<std::size_t, Outlier>> WorstReading(const SampleSet& sam
     const Sample& sample = samples.samples[i];
     const double own = sample.sd_mm();
     const double spread = mean_square - mean_gap * mean_gap - own * own;
-    worst = {i, Outlier{sample.name, sample.where, sample.value_mm, sample.value_mm - mean_gap,
-                        std::sqrt(std::max(spread, 0.0)), among_all}};
+    worst = {i,
+             Outlier{sample.name,
+                     sample.where,
+                     sample.value_mm,
+                     sample.value_mm - mean_gap,
+                     std::sqrt(std::max(spread, 0.0)),
+                     among_all}};
   }
   return worst;
 }
@@ -138,12 +161,15 @@ double LocalLength(const Board& board, const Calib& calib) {
   return calib.Number("shape", "/local/length_share").value * std::sqrt(size.x() * size.y());
 }
 
-Eigen::MatrixXd LocalKernel(const std::vector<Eigen::Vector2d>& a, const std::vector<Eigen::Vector2d>& b, double length_mm) {
+Eigen::MatrixXd LocalKernel(const std::vector<Eigen::Vector2d>& a,
+                            const std::vector<Eigen::Vector2d>& b,
+                            double length_mm) {
   Eigen::MatrixXd kernel(a.size(), b.size());
   const double scale = -0.5 / (length_mm * length_mm);
   for (std::size_t j = 0; j < b.size(); ++j) {
     for (std::size_t i = 0; i < a.size(); ++i) {
-      kernel(static_cast<Eigen::Index>(i), static_cast<Eigen::Index>(j)) = std::exp(scale * (a[i] - b[j]).squaredNorm());
+      kernel(static_cast<Eigen::Index>(i), static_cast<Eigen::Index>(j)) =
+          std::exp(scale * (a[i] - b[j]).squaredNorm());
     }
   }
   return kernel;
@@ -155,14 +181,18 @@ Eigen::MatrixXd InverseEnergy(const SurfaceBasis& basis) {
   while (first < n && !basis.IsHigher(static_cast<int>(first))) ++first;
   const Eigen::Index higher = n - first;
   Eigen::MatrixXd inverse = Eigen::MatrixXd::Zero(n, n);
-  inverse.bottomRightCorner(higher, higher) =
-      basis.energy().bottomRightCorner(higher, higher).llt().solve(Eigen::MatrixXd::Identity(higher, higher));
+  inverse.bottomRightCorner(higher, higher) = basis.energy()
+                                                  .bottomRightCorner(higher, higher)
+                                                  .llt()
+                                                  .solve(Eigen::MatrixXd::Identity(higher, higher));
   return inverse;
 }
 
 Eigen::MatrixXd PriorCovariance(const SurfaceBasis& basis, const Scales& scales) {
-  Eigen::MatrixXd covariance = std::pow(scales.higher_share * scales.warp_mm, 2) * InverseEnergy(basis);
-  for (int i = 0; i < basis.size() && !basis.IsHigher(i); ++i) covariance(i, i) = scales.warp_mm * scales.warp_mm;
+  Eigen::MatrixXd covariance =
+      std::pow(scales.higher_share * scales.warp_mm, 2) * InverseEnergy(basis);
+  for (int i = 0; i < basis.size() && !basis.IsHigher(i); ++i)
+    covariance(i, i) = scales.warp_mm * scales.warp_mm;
   return covariance;
 }
 
@@ -172,7 +202,9 @@ Eigen::MatrixXd Contrasts::Covariance(const Scales& scales) const {
          scales.local_mm * scales.local_mm * from_local + noise;
 }
 
-Contrasts MakeContrasts(const SurfaceBasis& basis, const SampleSet& samples, double local_length_mm) {
+Contrasts MakeContrasts(const SurfaceBasis& basis,
+                        const SampleSet& samples,
+                        double local_length_mm) {
   Contrasts out;
   const auto n = static_cast<Eigen::Index>(samples.samples.size());
 
@@ -181,9 +213,10 @@ Contrasts MakeContrasts(const SurfaceBasis& basis, const SampleSet& samples, dou
   constexpr double kSamePlaceMm = 1e-6;
   for (std::size_t i = 0; i < samples.samples.size(); ++i) {
     for (const Term& term : samples.samples[i].terms) {
-      const auto found = std::find_if(out.places.begin(), out.places.end(), [&](const Eigen::Vector2d& place) {
-        return (place - term.at_mm).norm() < kSamePlaceMm;
-      });
+      const auto found =
+          std::find_if(out.places.begin(), out.places.end(), [&](const Eigen::Vector2d& place) {
+            return (place - term.at_mm).norm() < kSamePlaceMm;
+          });
       weights[i].emplace_back(found - out.places.begin(), term.weight);
       if (found == out.places.end()) out.places.push_back(term.at_mm);
     }
@@ -191,7 +224,8 @@ Contrasts MakeContrasts(const SurfaceBasis& basis, const SampleSet& samples, dou
   const auto places = static_cast<Eigen::Index>(out.places.size());
   Eigen::MatrixXd sums = Eigen::MatrixXd::Zero(n, places);
   for (Eigen::Index i = 0; i < n; ++i) {
-    for (const auto& [place, weight] : weights[static_cast<std::size_t>(i)]) sums(i, place) += weight;
+    for (const auto& [place, weight] : weights[static_cast<std::size_t>(i)])
+      sums(i, place) += weight;
   }
   Eigen::MatrixXd functions(places, basis.size());
   Eigen::MatrixXd plane(places, 3);
@@ -205,12 +239,15 @@ Contrasts MakeContrasts(const SurfaceBasis& basis, const SampleSet& samples, dou
   Eigen::ColPivHouseholderQR<Eigen::MatrixXd> qr(sums * plane);
   qr.setThreshold(1e-9);
   const Eigen::MatrixXd q = qr.householderQ() * Eigen::MatrixXd::Identity(n, n);
-  // A matrix of zeros has rank 0 whatever the threshold; rounding of exact departures must not count as a plane.
+  // A matrix of zeros has rank 0 whatever the threshold; rounding of exact departures must not
+  // count as a plane.
   const Eigen::Index rank = (sums * plane).cwiseAbs().maxCoeff() < 1e-6 ? 0 : qr.rank();
-  out.null_space = rank == 0 ? Eigen::MatrixXd::Identity(n, n) : Eigen::MatrixXd(q.rightCols(n - rank));
+  out.null_space =
+      rank == 0 ? Eigen::MatrixXd::Identity(n, n) : Eigen::MatrixXd(q.rightCols(n - rank));
 
   Eigen::VectorXd values(n);
-  for (Eigen::Index i = 0; i < n; ++i) values(i) = samples.samples[static_cast<std::size_t>(i)].value_mm;
+  for (Eigen::Index i = 0; i < n; ++i)
+    values(i) = samples.samples[static_cast<std::size_t>(i)].value_mm;
   const Eigen::MatrixXd contrast = out.null_space.transpose();
   out.values = contrast * values;
   out.local = contrast * sums;
@@ -220,7 +257,8 @@ Contrasts MakeContrasts(const SurfaceBasis& basis, const SampleSet& samples, dou
   const Scales bows_only{1.0, 0.0, 0.0};
   out.from_bows = out.smooth * PriorCovariance(basis, bows_only) * out.smooth.transpose();
   out.from_higher = out.smooth * InverseEnergy(basis) * out.smooth.transpose();
-  out.from_local = out.local * LocalKernel(out.places, out.places, local_length_mm) * out.local.transpose();
+  out.from_local =
+      out.local * LocalKernel(out.places, out.places, local_length_mm) * out.local.transpose();
   return out;
 }
 
@@ -231,7 +269,8 @@ std::vector<double> WeighScales(const Contrasts& contrasts, const std::vector<Sc
       log_weights.push_back(0.0);
       continue;
     }
-    log_weights.push_back(LogEvidence(Eigen::LLT<Eigen::MatrixXd>(contrasts.Covariance(scales)), contrasts.values));
+    log_weights.push_back(
+        LogEvidence(Eigen::LLT<Eigen::MatrixXd>(contrasts.Covariance(scales)), contrasts.values));
   }
   return Normalised(log_weights);
 }
@@ -243,11 +282,12 @@ std::vector<Outlier> FindOutliers(const SurfaceBasis& basis,
                                   double chance) {
   std::vector<Outlier> found;
   SampleSet rest = samples;
-  const std::size_t most = samples.samples.size() / 4;  // if more are off, it is the board or the method, not a reading
+  const std::size_t most =
+      samples.samples.size() / 4;  // if more are off, it is the board or the method, not a reading
   while (found.size() < most) {
     const Contrasts contrasts = MakeContrasts(basis, rest, local_length_mm);
     if (contrasts.count() < 2 || contrasts.count() > kMostForWeights) break;
-    const auto worst = WorstReading(rest, contrasts, ladder, chance);
+    const auto worst = WorstReading(rest, contrasts, SpokenOf(basis, rest), ladder, chance);
     if (!worst) break;
     found.push_back(worst->second);
     rest.samples.erase(rest.samples.begin() + static_cast<std::ptrdiff_t>(worst->first));

@@ -13,7 +13,8 @@ constexpr std::size_t kMostSamples = 1000;
 /// Rungs are weighed on at most this many readings, spread over the set.
 constexpr std::size_t kMostForWeights = 120;
 
-/// The places on the edges at which heights are drawn, corners once each, and where each edge finds its own.
+/// The places on the edges at which heights are drawn, corners once each, and where each edge finds
+/// its own.
 struct EdgePlaces {
   std::vector<Eigen::Vector2d> distinct;
   std::vector<Eigen::Index> of_edges;  ///< kEdgePlaces per edge, in order
@@ -28,7 +29,8 @@ EdgePlaces PlacesOnEdges(const Board& board) {
     for (int i = 1; i < n - 1; ++i) {
       const double s = static_cast<double>(i) / (n - 1);
       places.of_edges.push_back(static_cast<Eigen::Index>(places.distinct.size()));
-      places.distinct.push_back((1.0 - s) * board.EdgeStart(kEdges[e]) + s * board.EdgeEnd(kEdges[e]));
+      places.distinct.push_back((1.0 - s) * board.EdgeStart(kEdges[e]) +
+                                s * board.EdgeEnd(kEdges[e]));
     }
     places.of_edges.push_back(static_cast<Eigen::Index>((e + 1) % 4));
   }
@@ -39,12 +41,13 @@ SampleSet Thinned(const SampleSet& samples, std::size_t most) {
   if (samples.samples.size() <= most) return samples;
   SampleSet thin = samples;
   thin.samples.clear();
-  for (std::size_t i = 0; i < most; ++i) thin.samples.push_back(samples.samples[i * samples.samples.size() / most]);
+  for (std::size_t i = 0; i < most; ++i)
+    thin.samples.push_back(samples.samples[i * samples.samples.size() / most]);
   return thin;
 }
 
-/// On one rung: the linear estimator of the targets (edge heights, then coefficients) and the spread that even perfect
-/// readings would leave.
+/// On one rung: the linear estimator of the targets (edge heights, then coefficients) and the
+/// spread that even perfect readings would leave.
 struct RungPosterior {
   Eigen::MatrixXd gain;    ///< targets x contrasts
   Eigen::VectorXd mean;    ///< targets
@@ -53,12 +56,16 @@ struct RungPosterior {
 
 class Targets {
  public:
-  Targets(const SurfaceBasis& basis, const std::vector<Eigen::Vector2d>& heights_at, const Contrasts& contrasts, double length_mm)
+  Targets(const SurfaceBasis& basis,
+          const std::vector<Eigen::Vector2d>& heights_at,
+          const Contrasts& contrasts,
+          double length_mm)
       : basis_(basis),
         contrasts_(contrasts),
         rows_(static_cast<Eigen::Index>(heights_at.size()) + basis.size(), basis.size()) {
     const auto heights = static_cast<Eigen::Index>(heights_at.size());
-    for (Eigen::Index i = 0; i < heights; ++i) rows_.row(i) = basis.Row(heights_at[static_cast<std::size_t>(i)]);
+    for (Eigen::Index i = 0; i < heights; ++i)
+      rows_.row(i) = basis.Row(heights_at[static_cast<std::size_t>(i)]);
     rows_.bottomRows(basis.size()).setIdentity();
     local_own_ = Eigen::MatrixXd::Zero(rows_.rows(), rows_.rows());
     local_own_.topLeftCorner(heights, heights) = LocalKernel(heights_at, heights_at, length_mm);
@@ -77,15 +84,18 @@ class Targets {
     out.gain = Eigen::MatrixXd::Zero(rows_.rows(), contrasts_.count());
     out.mean = Eigen::VectorXd::Zero(rows_.rows());
     if (contrasts_.count() > 0) {
-      const Eigen::MatrixXd cross = rows_ * prior * contrasts_.smooth.transpose() + local2 * local_cross_;
+      const Eigen::MatrixXd cross =
+          rows_ * prior * contrasts_.smooth.transpose() + local2 * local_cross_;
       const Eigen::MatrixXd covariance = contrasts_.Covariance(scales);
       const Eigen::LLT<Eigen::MatrixXd> factor(covariance);
       out.gain = factor.solve(cross.transpose()).transpose();
       out.mean = out.gain * contrasts_.values;
       const Eigen::MatrixXd explained = out.gain * cross.transpose();
-      spread += out.gain * (covariance - contrasts_.noise) * out.gain.transpose() - explained - explained.transpose();
+      spread += out.gain * (covariance - contrasts_.noise) * out.gain.transpose() - explained -
+                explained.transpose();
     }
-    // Perfect readings leave no spread in some directions: lift the zero eigenvalues above rounding (30 nm).
+    // Perfect readings leave no spread in some directions: lift the zero eigenvalues above rounding
+    // (30 nm).
     spread.diagonal().array() += 1e-9 + 1e-12 * spread.diagonal().maxCoeff();
     const Eigen::LLT<Eigen::MatrixXd> factor(spread);
     LIEFLAT_CHECK(factor.info() == Eigen::Success, "the spread of the surface is no covariance");
@@ -99,8 +109,8 @@ class Targets {
   Eigen::MatrixXd rows_, local_own_, local_cross_;
 };
 
-/// Which rung each draw comes from: a golden-ratio sequence against the cumulative weights, so that any leading part of the
-/// draws represents the whole.
+/// Which rung each draw comes from: a golden-ratio sequence against the cumulative weights, so that
+/// any leading part of the draws represents the whole.
 std::vector<std::vector<int>> DrawsByRung(const std::vector<double>& weights, int draws) {
   std::vector<double> cumulative(weights.size());
   std::partial_sum(weights.begin(), weights.end(), cumulative.begin());
@@ -110,8 +120,8 @@ std::vector<std::vector<int>> DrawsByRung(const std::vector<double>& weights, in
     u += 0.61803398874989485;
     u -= std::floor(u);
     const auto rung = std::upper_bound(cumulative.begin(), cumulative.end(), u * cumulative.back());
-    by_rung[static_cast<std::size_t>(std::min<std::ptrdiff_t>(rung - cumulative.begin(),
-                                                              static_cast<std::ptrdiff_t>(weights.size()) - 1))]
+    by_rung[static_cast<std::size_t>(std::min<std::ptrdiff_t>(
+                rung - cumulative.begin(), static_cast<std::ptrdiff_t>(weights.size()) - 1))]
         .push_back(i);
   }
   return by_rung;
@@ -125,7 +135,8 @@ Eigen::MatrixXd Normals(Eigen::Index rows, Eigen::Index columns, Random& random)
   return z;
 }
 
-/// Draws for one rung: the estimate, less what the readings' errors did to it, plus what the readings cannot show.
+/// Draws for one rung: the estimate, less what the readings' errors did to it, plus what the
+/// readings cannot show.
 void DrawOnRung(const RungPosterior& rung,
                 const std::vector<int>& draws,
                 const Eigen::MatrixXd& errors,
@@ -140,14 +151,17 @@ void DrawOnRung(const RungPosterior& rung,
   const Eigen::Index functions = rung.mean.size() - heights;
 
   Eigen::MatrixXd mine(errors.rows(), columns);
-  for (Eigen::Index j = 0; j < columns; ++j) mine.col(j) = errors.col(draws[static_cast<std::size_t>(j)]);
+  for (Eigen::Index j = 0; j < columns; ++j)
+    mine.col(j) = errors.col(draws[static_cast<std::size_t>(j)]);
   const Eigen::MatrixXd z = Normals(heights, columns, random);
-  Eigen::MatrixXd edge = rung.spread.topLeftCorner(heights, heights).triangularView<Eigen::Lower>() * z;
+  Eigen::MatrixXd edge =
+      rung.spread.topLeftCorner(heights, heights).triangularView<Eigen::Lower>() * z;
   edge.noalias() -= rung.gain.topRows(heights) * mine;
   edge.colwise() += rung.mean.head(heights);
 
   // Draws are in rising order, so those of the whole surface come first.
-  Eigen::MatrixXd coefficients = rung.spread.bottomLeftCorner(functions, heights) * z.leftCols(whole);
+  Eigen::MatrixXd coefficients =
+      rung.spread.bottomLeftCorner(functions, heights) * z.leftCols(whole);
   const Eigen::MatrixXd corner = rung.spread.bottomRightCorner(functions, functions);
   coefficients += corner.triangularView<Eigen::Lower>() * Normals(functions, whole, random);
   coefficients -= rung.gain.bottomRows(functions) * mine.leftCols(whole);
@@ -163,7 +177,8 @@ void DrawOnRung(const RungPosterior& rung,
 }
 
 std::string OrderInWords(const Surface& surface) {
-  // Higher terms count as seen when, somewhere on the edges or inside, they stand clear of their own uncertainty.
+  // Higher terms count as seen when, somewhere on the edges or inside, they stand clear of their
+  // own uncertainty.
   const Eigen::Index n = surface.mean.size();
   double strongest = 0.0;
   for (Eigen::Index i = 0; i < n; ++i) {
@@ -173,18 +188,27 @@ std::string OrderInWords(const Surface& surface) {
     if (sd > 0.0) strongest = std::max(strongest, std::abs(surface.mean(i)) / sd);
   }
   constexpr double kClear = 3.0;
-  return strongest > kClear ? "plane, two bows, twist and higher terms" : "plane, two bows and twist";
+  return strongest > kClear ? "plane, two bows, twist and higher terms"
+                            : "plane, two bows and twist";
 }
 
 }  // namespace
 
-Result<Surface> FitSurface(const Board& board, const SampleSet& samples, const Calib& calib, const SurfaceOptions& options) {
+Result<Surface> FitSurface(const Board& board,
+                           const SampleSet& samples,
+                           const Calib& calib,
+                           const SurfaceOptions& options) {
   if (samples.samples.empty()) {
-    return Error{ErrorCode::kNoFigure, board.label, "no reading counts yet", "read the board first: lieflat gauge DIR"};
+    return Error{ErrorCode::kNoFigure,
+                 board.label,
+                 "no reading counts yet",
+                 "read the board first: lieflat gauge DIR"};
   }
   if (samples.samples.size() > kMostSamples) {
-    return Error{ErrorCode::kRefused, samples.samples.front().where,
-                 std::to_string(samples.samples.size()) + " readings; a surface takes at most " + std::to_string(kMostSamples),
+    return Error{ErrorCode::kRefused,
+                 samples.samples.front().where,
+                 std::to_string(samples.samples.size()) + " readings; a surface takes at most " +
+                     std::to_string(kMostSamples),
                  "thin them, or give means over small squares with their u_mm"};
   }
   Surface surface{SurfaceBasis(board)};
@@ -194,20 +218,25 @@ Result<Surface> FitSurface(const Board& board, const SampleSet& samples, const C
   const std::vector<double> weights =
       samples.samples.size() <= kMostForWeights
           ? WeighScales(contrasts, ladder)
-          : WeighScales(MakeContrasts(surface.basis, Thinned(samples, kMostForWeights), length), ladder);
-  surface.outliers = FindOutliers(surface.basis, samples, ladder, length, calib.Number("shape", "/outlier_chance").value);
+          : WeighScales(MakeContrasts(surface.basis, Thinned(samples, kMostForWeights), length),
+                        ladder);
+  surface.outliers = FindOutliers(
+      surface.basis, samples, ladder, length, calib.Number("shape", "/outlier_chance").value);
 
   const EdgePlaces places = PlacesOnEdges(board);
-  for (const Eigen::Index k : places.of_edges) surface.edge_places_mm.push_back(places.distinct[static_cast<std::size_t>(k)]);
+  for (const Eigen::Index k : places.of_edges)
+    surface.edge_places_mm.push_back(places.distinct[static_cast<std::size_t>(k)]);
   const auto rows = static_cast<Eigen::Index>(places.of_edges.size());
   const auto heights = static_cast<Eigen::Index>(places.distinct.size());
   surface.edge_draws.resize(rows, options.draws);
   surface.edge_mean = Eigen::VectorXd::Zero(rows);
-  surface.coefficient_draws.resize(surface.basis.size(), std::min(options.surface_draws, options.draws));
+  surface.coefficient_draws.resize(surface.basis.size(),
+                                   std::min(options.surface_draws, options.draws));
   surface.mean = Eigen::VectorXd::Zero(surface.basis.size());
 
   Random random(options.seed);
-  const Eigen::MatrixXd errors = contrasts.null_space.transpose() * samples.DrawErrors(options.draws, random);
+  const Eigen::MatrixXd errors =
+      contrasts.null_space.transpose() * samples.DrawErrors(options.draws, random);
   const Targets targets(surface.basis, places.distinct, contrasts, length);
   const auto by_rung = DrawsByRung(weights, options.draws);
   double shared = 0.0;
@@ -219,7 +248,13 @@ Result<Surface> FitSurface(const Board& board, const SampleSet& samples, const C
       surface.edge_mean(i) += weights[k] * rung.mean(places.of_edges[static_cast<std::size_t>(i)]);
     }
     surface.mean += weights[k] * rung.mean.tail(rung.mean.size() - heights);
-    DrawOnRung(rung, by_rung[k], errors, places, static_cast<int>(surface.coefficient_draws.cols()), random, surface);
+    DrawOnRung(rung,
+               by_rung[k],
+               errors,
+               places,
+               static_cast<int>(surface.coefficient_draws.cols()),
+               random,
+               surface);
   }
   surface.edge_mean /= shared;
   surface.mean /= shared;
@@ -227,7 +262,8 @@ Result<Surface> FitSurface(const Board& board, const SampleSet& samples, const C
   surface.order = OrderInWords(surface);
   const Eigen::VectorXd residual = contrasts.values - contrasts.smooth * surface.mean;
   if (contrasts.count() > 0) {
-    surface.residual_rms_mm = std::sqrt(residual.squaredNorm() / static_cast<double>(contrasts.count()));
+    surface.residual_rms_mm =
+        std::sqrt(residual.squaredNorm() / static_cast<double>(contrasts.count()));
   }
   return surface;
 }

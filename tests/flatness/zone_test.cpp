@@ -1,12 +1,13 @@
-// Whole-board flatness against an independent library, the definition worked out over every quadruple, and closed forms.
+// Whole-board flatness against an independent library, the definition worked out over every
+// quadruple, and closed forms.
 
-#include <gtest/gtest.h>
-#include <gsl/gsl_multifit.h>
-
-#include <Eigen/LU>
 #include <algorithm>
 #include <array>
 #include <cmath>
+
+#include <Eigen/LU>
+#include <gsl/gsl_multifit.h>
+#include <gtest/gtest.h>
 
 #include "lieflat/base/random.h"
 #include "lieflat/flatness/flatness.h"
@@ -16,7 +17,8 @@ namespace {
 
 Eigen::MatrixX3d RandomPoints(int n, Random& random) {
   Eigen::MatrixX3d points(n, 3);
-  for (Eigen::Index i = 0; i < n; ++i) points.row(i) << random.Uniform(0, 300), random.Uniform(0, 200), random.Normal();
+  for (Eigen::Index i = 0; i < n; ++i)
+    points.row(i) << random.Uniform(0, 300), random.Uniform(0, 200), random.Normal();
   return points;
 }
 
@@ -49,8 +51,9 @@ double GslFlatness(const Eigen::MatrixX3d& points) {
   return flatness;
 }
 
-/// The minimum zone from its definition: the best plane levels four points, so the largest levelled departure over all
-/// quadruples is the half zone (de la Vallee Poussin's bound; Cheney, Introduction to Approximation Theory, 1966, ch. 2).
+/// The minimum zone from its definition: the best plane levels four points, so the largest levelled
+/// departure over all quadruples is the half zone (de la Vallee Poussin's bound; Cheney,
+/// Introduction to Approximation Theory, 1966, ch. 2).
 double ZoneByAllQuadruples(const Eigen::MatrixX3d& p) {
   double best = 0.0;
   const Eigen::Index n = p.rows();
@@ -61,7 +64,9 @@ double ZoneByAllQuadruples(const Eigen::MatrixX3d& p) {
           // Null vector of the 3 x 4 system by cofactors.
           Eigen::Matrix<double, 3, 4> m;
           const std::array<Eigen::Index, 4> four = {a, b, c, d};
-          for (int k = 0; k < 4; ++k) m.col(k) << 1.0, p(four[static_cast<std::size_t>(k)], 0), p(four[static_cast<std::size_t>(k)], 1);
+          for (int k = 0; k < 4; ++k)
+            m.col(k) << 1.0, p(four[static_cast<std::size_t>(k)], 0),
+                p(four[static_cast<std::size_t>(k)], 1);
           double top = 0.0, sum = 0.0;
           for (int k = 0; k < 4; ++k) {
             Eigen::Matrix3d minor;
@@ -94,7 +99,8 @@ TEST(Zone, MinimumAgreesWithAllQuadruples) {
   for (int i = 0; i < 60; ++i) {
     SCOPED_TRACE(i);
     const Eigen::MatrixX3d points = RandomPoints(4 + random.Below(14), random);
-    constexpr double kTolNudge = 1e-5;  // the points are moved by 1e-7 of their spread (see zone.cpp), heights up to 3
+    constexpr double kTolNudge =
+        1e-5;  // the points are moved by 1e-7 of their spread (see zone.cpp), heights up to 3
     EXPECT_NEAR(MinimumZoneFlatness(points), ZoneByAllQuadruples(points), kTolNudge);
     EXPECT_LE(MinimumZoneFlatness(points), LeastSquaresFlatness(points) + 1e-12);
   }
@@ -106,7 +112,8 @@ TEST(Zone, TwistAndPlane) {
   points << 0, 0, 0.5, 300, 0, -0.5, 300, 200, 0.5, 0, 200, -0.5;
   EXPECT_NEAR(MinimumZoneFlatness(points), 1.0, 1e-6);
   EXPECT_NEAR(LeastSquaresFlatness(points), 1.0, 1e-12);
-  for (Eigen::Index i = 0; i < 4; ++i) points(i, 2) = 3.0 + 0.01 * points(i, 0) - 0.02 * points(i, 1);
+  for (Eigen::Index i = 0; i < 4; ++i)
+    points(i, 2) = 3.0 + 0.01 * points(i, 0) - 0.02 * points(i, 1);
   EXPECT_NEAR(MinimumZoneFlatness(points), 0.0, 1e-5);
 }
 

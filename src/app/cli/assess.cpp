@@ -54,7 +54,7 @@ Result<ExitStatus> RunAssess(Session& session, const Request& request) {
   LIEFLAT_TRY(CheckWord("--worth", request.worth, kWorthWords));
   if (session.json) return RunJson(session, request);
   LIEFLAT_TAKE(assessment, AssessFolder(session, request.folder, request.worth));
-  session.Print(AssessmentText(assessment));
+  session.Print(AssessmentText(assessment, *session.calib));
   if (!request.gate) return ExitStatus::kDone;
   const std::string bow = Name(assessment.flatness.bow_verdict),
                     twist = Name(assessment.flatness.twist_verdict);

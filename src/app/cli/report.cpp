@@ -74,7 +74,7 @@ Result<ExitStatus> RunPage(Session& session, const Request& request) {
   LIEFLAT_TAKE(bench, LoadBench(session.disk, request.folder, session.settings_folder));
   const auto now = session.clock.Now();
   LIEFLAT_TAKE(assessment, Assess(state, bench, *session.calib, now));
-  const std::string page = Marked(ReportHtml(assessment, History(state.log), now));
+  const std::string page = Marked(ReportHtml(assessment, History(state.log), now, *session.calib));
   if (request.output == "-") {
     session.Print(page);
     return ExitStatus::kDone;
