@@ -16,6 +16,12 @@ std::optional<double> NumberAt(const Json& json, const char* key) {
                                                    : std::nullopt;
 }
 
+std::optional<Interval> IntervalAt(const Json& json, const char* key) {
+  const auto found = json.find(key);
+  if (found == json.end() || !found->is_array() || found->size() != 2) return std::nullopt;
+  return Interval{found->at(0).get<double>(), found->at(1).get<double>()};
+}
+
 /// What to do next with a board, in a few words.
 std::string NextAction(const Json& document) {
   const std::string next = TextAt(document["flatness"], "next_reading");
@@ -47,6 +53,8 @@ LotRow RowOf(const Disk::Path& folder, const Json& document) {
   row.twist_verdict = TextAt(flatness, "twist_verdict");
   row.bow_percent = NumberAt(flatness, "bow_percent");
   row.twist_percent = NumberAt(flatness, "twist_percent");
+  row.bow_percent95 = IntervalAt(flatness, "bow_interval95_percent");
+  row.twist_percent95 = IntervalAt(flatness, "twist_interval95_percent");
   row.bow_limit_percent = NumberAt(flatness, "limit_percent");
   row.recommended = TextAt(document, "recommended");
   row.next_action = NextAction(document);
@@ -124,7 +132,13 @@ Json ToJson(const Lot& lot) {
     item["need"] = row.need;
     item["verdicts"] = {{"bow", row.bow_verdict}, {"twist", row.twist_verdict}};
     if (row.bow_percent) item["bow_percent"] = *row.bow_percent;
+    if (row.bow_percent95) {
+      item["bow_interval95_percent"] = {row.bow_percent95->low, row.bow_percent95->high};
+    }
     if (row.twist_percent) item["twist_percent"] = *row.twist_percent;
+    if (row.twist_percent95) {
+      item["twist_interval95_percent"] = {row.twist_percent95->low, row.twist_percent95->high};
+    }
     if (row.bow_limit_percent) item["limit_percent"] = *row.bow_limit_percent;
     item["recommended"] = row.recommended;
     item["next_action"] = row.next_action;

@@ -278,7 +278,8 @@ Result<SampleSet> ToSamples(const Gauge& gauge,
   if (gauge.referee) {
     set.samples.push_back(RefereeSample(*gauge.referee, frame));
   }
-  set.notes.push_back(InstrumentNote(gauge, *budget));
+  // Sighted strips and the referee's two heights stand with their own u: no blade was in the hand.
+  if (!gauge.rows.empty() || gauge.corner) set.notes.push_back(InstrumentNote(gauge, *budget));
   return set;
 }
 

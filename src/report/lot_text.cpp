@@ -18,11 +18,22 @@ std::string VerdictWords(const std::string& name) {
   return name;
 }
 
-/// "1.14 over", "not measured yet"
-std::string FigureWords(const std::optional<double>& percent, const std::string& verdict) {
-  std::string words = VerdictWords(verdict);
-  if (!percent) return words;
-  return fmt::format("{} {}", report::Rounded(*percent, 2), words);
+/// "1.14 (1.10 to 1.18) over", "not measured yet"
+std::string FigureWords(const std::optional<double>& percent,
+                        const std::optional<Interval>& percent95,
+                        const std::string& verdict) {
+  const std::string words = VerdictWords(verdict);
+  if (!percent || !percent95) return words;
+  const report::Printed printed = report::Print(*percent, *percent95);
+  return printed.WithoutUnit() + " " + words;
+}
+
+std::optional<double> Low(const std::optional<Interval>& interval) {
+  return interval ? std::optional(interval->low) : std::nullopt;
+}
+
+std::optional<double> High(const std::optional<Interval>& interval) {
+  return interval ? std::optional(interval->high) : std::nullopt;
 }
 
 /// One cell of a sheet, quoted where it must be (RFC 4180, 2).
@@ -52,26 +63,28 @@ std::string LotText(const Lot& lot) {
     }
     rows.push_back({label,
                     report::WorksWords(row.works),
-                    FigureWords(row.bow_percent, row.bow_verdict),
-                    FigureWords(row.twist_percent, row.twist_verdict),
+                    FigureWords(row.bow_percent, row.bow_percent95, row.bow_verdict),
+                    FigureWords(row.twist_percent, row.twist_percent95, row.twist_verdict),
                     row.recommended,
                     row.next_action});
   }
-  std::string out = Wrap(fmt::format("{}: {} {}, most urgent first; bow and twist in percent",
-                                     lot.name,
-                                     lot.rows.size(),
-                                     lot.rows.size() == 1 ? "board" : "boards"),
-                         report::kTerminalWidth,
-                         0,
-                         2);
+  std::string out =
+      Wrap(fmt::format("{}: {} {}, most urgent first; bow and twist in percent (95 % interval)",
+                       lot.name,
+                       lot.rows.size(),
+                       lot.rows.size() == 1 ? "board" : "boards"),
+           report::kTerminalWidth,
+           0,
+           2);
   return out + "\n\n" +
          report::TextTable({{"Board"}, {"Works"}, {"Bow"}, {"Twist"}, {"Do"}, {"Next"}}, rows, 0);
 }
 
 std::string LotCsv(const Lot& lot) {
   std::string out =
-      "folder,label,works,need,bow_percent,bow_limit_percent,bow_verdict,twist_percent,twist_"
-      "verdict,recommended,"
+      "folder,label,works,need,bow_percent,bow_low95_percent,bow_high95_percent,bow_limit_percent,"
+      "bow_verdict,twist_percent,twist_low95_percent,twist_high95_percent,twist_verdict,"
+      "recommended,"
       "next_action,problem\n";
   for (const LotRow& row : lot.rows) {
     const std::vector<std::string> cells = {row.folder,
@@ -79,9 +92,13 @@ std::string LotCsv(const Lot& lot) {
                                             row.works,
                                             row.need,
                                             Number(row.bow_percent),
+                                            Number(Low(row.bow_percent95)),
+                                            Number(High(row.bow_percent95)),
                                             Number(row.bow_limit_percent),
                                             row.bow_verdict,
                                             Number(row.twist_percent),
+                                            Number(Low(row.twist_percent95)),
+                                            Number(High(row.twist_percent95)),
                                             row.twist_verdict,
                                             row.recommended,
                                             row.next_action,

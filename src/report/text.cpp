@@ -175,7 +175,7 @@ std::vector<std::string> PartRow(const PartRating& part) {
   return {part.ref,
           part.part_class,
           report::PrintShare(part.found_share, {part.found_share, part.found_share}).value + " %",
-          report::PrintShare(part.share, part.share95).value + " %",
+          report::PrintShare(part.share, part.share95).WithUnit("%"),
           ProbabilityInWords(part.damage_probability),
           Name(part.rating),
           report::SetByWords(part.set_by)};
@@ -200,7 +200,7 @@ std::string PartsTable(const Assessment& assessment, const Calib& calib) {
   out += report::TextTable({{"Part"},
                             {"Class"},
                             {"Now", true},
-                            {"Added", true},
+                            {"Added (95 %)", true},
                             {"Chance of damage"},
                             {"Rating"},
                             {"Set by"}},

@@ -25,6 +25,7 @@ Lot SampleLot() {
   over.recommended = "use-as-is";
   over.next_action = "Mount it on shims, then test it again, with \"care\"";
   over.bow_percent = 1.138;
+  over.bow_percent95 = Interval{1.10, 1.18};
   over.bow_limit_percent = 0.75;
   LotRow broken;
   broken.folder = "018";
@@ -36,7 +37,7 @@ Lot SampleLot() {
 TEST(LotText, ListsEveryBoardWithinTheTerminal) {
   const std::string text = LotText(SampleLot());
   EXPECT_THAT(text, HasSubstr("crate-3: 2 boards, most urgent first"));
-  EXPECT_THAT(text, HasSubstr("1.14 over"));
+  EXPECT_THAT(text, HasSubstr("1.14 (1.10 to 1.18) over"));
   EXPECT_THAT(text, HasSubstr("not measured yet"));
   EXPECT_THAT(text, HasSubstr("cannot be read"));
   EXPECT_THAT(text, HasSubstr("018/board.json: no such key"));
@@ -53,13 +54,15 @@ TEST(LotText, HoldsLongLabels) {
 
 // RFC 4180, 2.5 to 2.7: fields with commas, quotes or line ends are quoted, quotes doubled.
 TEST(LotCsv, QuotesWhatMustBe) {
-  EXPECT_EQ(LotCsv(SampleLot()),
-            "folder,label,works,need,bow_percent,bow_limit_percent,bow_verdict,twist_percent,twist_"
-            "verdict,recommended,"
-            "next_action,problem\n"
-            "017,crate-3/017,yes,case,1.1380,0.7500,over,,not-measured,use-as-is,"
-            "\"Mount it on shims, then test it again, with \"\"care\"\"\",\n"
-            "018,,,,,,,,,,,018/board.json: no such key (run verify)\n");
+  EXPECT_EQ(
+      LotCsv(SampleLot()),
+      "folder,label,works,need,bow_percent,bow_low95_percent,bow_high95_percent,bow_limit_percent,"
+      "bow_verdict,twist_percent,twist_low95_percent,twist_high95_percent,twist_verdict,"
+      "recommended,"
+      "next_action,problem\n"
+      "017,crate-3/017,yes,case,1.1380,1.1000,1.1800,0.7500,over,,,,not-measured,use-as-is,"
+      "\"Mount it on shims, then test it again, with \"\"care\"\"\",\n"
+      "018,,,,,,,,,,,,,,,018/board.json: no such key (run verify)\n");
 }
 
 TEST(LotCsv, ReadsBackAsASheet) {

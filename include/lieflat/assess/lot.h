@@ -8,6 +8,7 @@ namespace lieflat {
 struct LotRow {
   std::string folder, label, works, need, bow_verdict, twist_verdict, recommended, next_action;
   std::optional<double> bow_percent, bow_limit_percent, twist_percent;
+  std::optional<Interval> bow_percent95, twist_percent95;
   int urgency = 0;                 ///< higher first
   std::optional<Error> problem;    ///< a folder that cannot be read is a row too
 };
