@@ -37,16 +37,17 @@ double CopperExtraG(const Board& board, const Calib& calib) {
 }
 
 struct PartMass {
-  Eigen::Vector2d centre_mm;
+  std::size_t part = 0;
   double known_g = 0.0;  ///< stated
   double volume_mm3 = 0.0;
 };
 
 std::vector<PartMass> PartsWithPlace(const Board& board, const Calib& calib) {
   std::vector<PartMass> masses;
-  for (const Part& part : board.parts) {
+  for (std::size_t i = 0; i < board.parts.size(); ++i) {
+    const Part& part = board.parts[i];
     if (!part.has_place()) continue;
-    PartMass mass{*part.centre_mm, part.mass_g.value_or(0.0), 0.0};
+    PartMass mass{i, part.mass_g.value_or(0.0), 0.0};
     if (!part.mass_g) {
       const double usual =
           calib.Number("part_classes", "/classes/" + part.part_class + "/usual_height_mm").value;
@@ -57,28 +58,13 @@ std::vector<PartMass> PartsWithPlace(const Board& board, const Calib& calib) {
   return masses;
 }
 
-/// Centre of mass when `rest_g` lies on the laminate besides its own mass.
-Eigen::Vector2d CentreOfMass(const Board& board, double bare_g, double rest_g, const Calib& calib) {
-  const Eigen::Vector2d middle = AreaCentre(board);
-  const std::vector<PartMass> parts = PartsWithPlace(board, calib);
-  double known = 0.0;
-  double volume = 0.0;
-  for (const PartMass& part : parts) {
-    known += part.known_g;
-    volume += part.volume_mm3;
+Eigen::Vector2d CentreOfMass(const Board& board, const MassModel& mass, const Calib& calib) {
+  const MassLayout layout = LayOutMass(board, mass, calib);
+  Eigen::Vector2d moment = layout.even_g * AreaCentre(board);
+  for (const MassLayout::OnPart& on : layout.parts) {
+    moment += on.mass_g * *board.parts[on.part].centre_mm;
   }
-  // Stated masses come first, cut down together when they exceed what the scale leaves for them.
-  const double known_scale = known > rest_g ? rest_g / known : 1.0;
-  const double open_g = rest_g - known * known_scale;
-  const double most_g_per_mm3 =
-      Supports(calib, "/part_density_most_kg_m3") * kGPerKg * kM2PerMm2 * kMPerMm;
-  const double g_per_mm3 = volume > 0.0 ? std::min(most_g_per_mm3, open_g / volume) : 0.0;
-  const double even_g = open_g - g_per_mm3 * volume;
-  Eigen::Vector2d moment = (bare_g + even_g) * middle;
-  for (const PartMass& part : parts) {
-    moment += (part.known_g * known_scale + part.volume_mm3 * g_per_mm3) * part.centre_mm;
-  }
-  return moment / (bare_g + rest_g);
+  return moment / mass.total_g.value;
 }
 
 /// The whole mass where none was weighed: a range per area, and never less than the laminate.
@@ -133,8 +119,40 @@ Result<MassModel> DistributeMass(const Board& board, const Calib& calib) {
     model.total_g = AssumedMass(board, model.bare_g, calib);
     model.assumed = true;
   }
-  model.centre_mm = CentreOfMass(board, model.bare_g, model.total_g.value - model.bare_g, calib);
+  model.centre_mm = CentreOfMass(board, model, calib);
   return model;
+}
+
+MassLayout LayOutMass(const Board& board,
+                      const MassModel& mass,
+                      const Calib& calib,
+                      double split_factor) {
+  const double rest_g = mass.total_g.value - mass.bare_g;
+  const std::vector<PartMass> parts = PartsWithPlace(board, calib);
+  double known = 0.0;
+  double volume = 0.0;
+  for (const PartMass& part : parts) {
+    known += part.known_g;
+    volume += part.volume_mm3;
+  }
+  // Stated masses come first, cut down together when they exceed what the scale leaves for them.
+  const double known_scale = known > rest_g ? rest_g / known : 1.0;
+  const double open_g = std::max(0.0, rest_g - known * known_scale);  // no rounding below 0
+  const double most_g_per_mm3 =
+      Supports(calib, "/part_density_most_kg_m3") * kGPerKg * kM2PerMm2 * kMPerMm;
+  const double g_per_mm3 = volume > 0.0 ? std::min(most_g_per_mm3, open_g / volume) : 0.0;
+  const double on_parts_g = known * known_scale + g_per_mm3 * volume;
+  const double most_factor = on_parts_g > 0.0 ? rest_g / on_parts_g : 1.0;
+  const double factor = std::clamp(split_factor, 0.0, most_factor);
+  MassLayout layout;
+  layout.bare_g = mass.bare_g;
+  layout.even_g = mass.total_g.value - factor * on_parts_g;
+  layout.parts.reserve(parts.size());
+  for (const PartMass& part : parts) {
+    const double mass_g = part.known_g * known_scale + part.volume_mm3 * g_per_mm3;
+    layout.parts.push_back({part.part, factor * mass_g});
+  }
+  return layout;
 }
 
 double PlateStiffness(double modulus_mpa, double thickness_mm, double poisson) {

@@ -1,9 +1,7 @@
-#include <algorithm>
-#include <cmath>
-
 #include <fmt/format.h>
 
 #include "lieflat/joints/rating.h"
+#include "lieflat/joints/strain_limits.h"
 
 #include "joints/limits.h"
 
@@ -49,7 +47,7 @@ double LimitFactor(const Board& board, int year_now, const Calib& calib) {
   };
   const bool old = !board.year || year_now - *board.year >= factor("old_age_from_years");
   const double age = old ? factor("old_age") : 1.0;
-  return age * std::sqrt(factor("thickness_reference_mm") / board.thickness_mm.value);
+  return age * ThicknessFactor(board.thickness_mm.value, calib);
 }
 
 }  // namespace lieflat

@@ -24,6 +24,14 @@ double LargestPrincipal(const Eigen::Vector3d& strain) {
   return std::abs(second) > std::abs(first) ? second : first;
 }
 
+Eigen::Vector3d FromRosette45(double e0, double e45, double e90) {
+  return {e0, e90, e45 - 0.5 * (e0 + e90)};
+}
+
+Eigen::Vector3d FromRosette60(double e0, double e60, double e120) {
+  return {e0, (2.0 * (e60 + e120) - e0) / 3.0, (e60 - e120) / std::numbers::sqrt3};
+}
+
 double DiagonalStrain(double e1, double e2, double e3) {
   return std::max(std::abs(e2), std::abs(e1 + e3 - e2));
 }

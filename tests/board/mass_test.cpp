@@ -111,5 +111,41 @@ TEST(DistributeMass, CentreOfMass) {
       DistributeMass(board, calib())->centre_mm.x(), (180.0 * 250.0 + 396.0 * 150.0) / 576.0, 1e-9);
 }
 
+// 576 g, 213.12 g of it laminate: a sink of stated 100 g, a slot given 2 500 kg/m3 of 138 x 12 x 11
+// mm, 45.54 g, the rest with the laminate. A factor on the parts' share moves mass to or from that.
+TEST(LayOutMass, PartsFirstTheRestEvenly) {
+  Board board = ReferenceBoard(300, 240, 8.0);
+  Part sink;
+  sink.part_class = "heatsink";
+  sink.centre_mm = Eigen::Vector2d(250, 120);
+  sink.size_mm = Eigen::Vector2d(60, 60);
+  sink.mass_g = 100.0;
+  Part slot;
+  slot.part_class = "slot";
+  slot.centre_mm = Eigen::Vector2d(100, 60);
+  slot.size_mm = Eigen::Vector2d(138, 12);
+  Part nowhere;
+  nowhere.part_class = "pbga";
+  board.parts = {nowhere, sink, slot};
+  const MassModel mass = DistributeMass(board, calib()).value();
+  const MassLayout layout = LayOutMass(board, mass, calib());
+  constexpr double kTolG = 1e-9;  // sums of a few hundred grams
+  ASSERT_EQ(layout.parts.size(), 2U);
+  EXPECT_EQ(layout.parts[0].part, 1U);
+  EXPECT_NEAR(layout.parts[0].mass_g, 100.0, kTolG);
+  EXPECT_EQ(layout.parts[1].part, 2U);
+  EXPECT_NEAR(layout.parts[1].mass_g, 45.54, kTolG);
+  EXPECT_NEAR(layout.even_g, 576.0 - 145.54, kTolG);
+  EXPECT_NEAR(layout.bare_g, 213.12, kTolG);
+  const MassLayout half = LayOutMass(board, mass, calib(), 0.5);
+  EXPECT_NEAR(half.parts[0].mass_g, 50.0, kTolG);
+  EXPECT_NEAR(half.even_g, 576.0 - 0.5 * 145.54, kTolG);
+  // Never more than all that is not laminate, never less than nothing.
+  const MassLayout most = LayOutMass(board, mass, calib(), 10.0);
+  EXPECT_NEAR(most.even_g, 213.12, kTolG);
+  EXPECT_NEAR(most.parts[0].mass_g + most.parts[1].mass_g, 576.0 - 213.12, kTolG);
+  EXPECT_NEAR(LayOutMass(board, mass, calib(), -1.0).even_g, 576.0, kTolG);
+}
+
 }  // namespace
 }  // namespace lieflat

@@ -73,6 +73,41 @@ TEST(DiagonalStrain, Rosette) {
   EXPECT_NEAR(DiagonalStrain(Eigen::Vector3d(400.0, 250.0, -425.0), 0.0), 750.0, 1e-9);
 }
 
+// The same three readings as a tensor: principals +756.57, -106.57. A 0/60/120 rosette of +800,
+// -200, +625 (readings of a mechanics course's example): eyy = (2 (e60 + e120) - e0) / 3 = 16.67,
+// gamma = 2 (e60 - e120) / sqrt(3) = -952.6, principals +1025.0, -208.3.
+TEST(Rosette, ToStrain) {
+  const auto [first, second] = Principal(FromRosette45(400.0, -100.0, 250.0));
+  EXPECT_NEAR(first, 756.57, 0.005);
+  EXPECT_NEAR(second, -106.57, 0.005);
+  const Eigen::Vector3d strain = FromRosette60(800.0, -200.0, 625.0);
+  EXPECT_EQ(strain.x(), 800.0);
+  EXPECT_NEAR(strain.y(), 16.67, 0.005);
+  EXPECT_NEAR(2.0 * strain.z(), -952.6, 0.05);
+  EXPECT_NEAR(Principal(strain)[0], 1025.0, 0.05);
+  EXPECT_NEAR(Principal(strain)[1], -208.3, 0.05);
+}
+
+// Gauges read e(a) = exx cos^2 a + eyy sin^2 a + 2 exy sin a cos a; both rosettes give the strain
+// back.
+TEST(Rosette, RoundTrip) {
+  constexpr std::uint64_t kSeed = 19;
+  SCOPED_TRACE(kSeed);
+  Random random(kSeed);
+  for (int i = 0; i < testing::Count(200, 20000); ++i) {
+    const Eigen::Vector3d e(random.Normal(), random.Normal(), random.Normal());
+    const auto gauge = [&](double degrees) {
+      const double angle = degrees * std::numbers::pi / 180.0;
+      const double c = std::cos(angle);
+      const double s = std::sin(angle);
+      return e.x() * c * c + e.y() * s * s + 2.0 * e.z() * s * c;
+    };
+    constexpr double kTol = 1e-14;  // a dozen roundings of values near 1
+    EXPECT_LT((FromRosette45(gauge(0), gauge(45), gauge(90)) - e).norm(), kTol);
+    EXPECT_LT((FromRosette60(gauge(0), gauge(60), gauge(120)) - e).norm(), kTol);
+  }
+}
+
 // Turning the strain and the package together changes nothing; no direction shows more than the
 // largest principal.
 TEST(DiagonalStrain, TurnsWithThePackage) {

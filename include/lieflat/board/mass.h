@@ -2,6 +2,9 @@
 // Where a board's mass sits: bare laminate by its area, the rest over the parts' footprints by area
 // x height.
 
+#include <cstddef>
+#include <vector>
+
 #include <Eigen/Core>
 
 #include "lieflat/board/board.h"
@@ -21,6 +24,25 @@ struct MassModel {
 /// @error kRefused when the stated mass is below the bare laminate's (by more than thickness and
 /// density leave open).
 Result<MassModel> DistributeMass(const Board& board, const Calib& calib);
+
+/// Where that mass sits, so that the plate and the centre of mass agree.
+struct MassLayout {
+  struct OnPart {
+    std::size_t part = 0;  ///< its number in board.parts; it has a place
+    double mass_g = 0.0;   ///< over its footprint
+  };
+  std::vector<OnPart> parts;
+  double even_g = 0.0;  ///< over the board's area: bare laminate and what no part was given
+  double bare_g = 0.0;  ///< the bare laminate's share of it
+};
+
+/// @param mass  as DistributeMass gave it for this board.
+/// @param split_factor  multiplies what lies on the parts, from 0 to all that is not bare laminate;
+/// the total stays.
+MassLayout LayOutMass(const Board& board,
+                      const MassModel& mass,
+                      const Calib& calib,
+                      double split_factor = 1.0);
 
 /// Bending stiffness of a plate per unit width, E t^3 / (12 (1 - nu^2)), in N mm for E in MPa and t
 /// in mm. Source: Timoshenko & Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed., art. 2.

@@ -18,6 +18,11 @@ Eigen::Vector3d SurfaceStrain(const Curvature& curvature, double thickness_mm, S
 std::array<double, 2> Principal(const Eigen::Vector3d& strain);
 /// The signed principal strain of largest magnitude.
 double LargestPrincipal(const Eigen::Vector3d& strain);
+/// exx, eyy, exy from three strain gauges at 0, 45 and 90 degrees to x, counter-clockwise.
+/// Source: derived, e(a) = exx cos^2 a + eyy sin^2 a + 2 exy sin a cos a.
+Eigen::Vector3d FromRosette45(double e0, double e45, double e90);
+/// The same at 0, 60 and 120 degrees.
+Eigen::Vector3d FromRosette60(double e0, double e60, double e120);
 /// The strain along a package's two diagonals, the larger magnitude: max(|e2|, |e1 + e3 - e2|) with e2 the element of a
 /// 0/45/90 rosette laid along the package's diagonal. Source: Joyce, Board Test Workshop 2005 [read].
 double DiagonalStrain(double e1, double e2, double e3);
