@@ -227,4 +227,14 @@ std::optional<Contact::Step> Contact::Solve(const Eigen::VectorXd& open,
   return std::nullopt;
 }
 
+std::optional<Contact::Step> Contact::Follow(const Eigen::VectorXd& open,
+                                             const Eigen::VectorXd& gaps,
+                                             ContactState& state) {
+  const auto solution = SolveActive(state.active, open, gaps);
+  if (!solution) return std::nullopt;
+  for (std::size_t i = 0; i < state.active.size(); ++i)
+    state.force(state.active[i]) = solution->force(static_cast<Eigen::Index>(i));
+  return StepOf(state.active, *solution, open);
+}
+
 }  // namespace lieflat

@@ -59,6 +59,13 @@ class Contact {
                             const Eigen::VectorXd& gaps,
                             ContactState& state);
 
+  /// The same with the active rows kept as they are, whatever their forces: a derivative.
+  std::optional<Step> Follow(const Eigen::VectorXd& open,
+                             const Eigen::VectorXd& gaps,
+                             ContactState& state);
+  /// What each body's unknown must carry from now on.
+  void Carry(const Eigen::VectorXd& balance) { balance_ = balance; }
+
   [[nodiscard]] int columns() const { return static_cast<int>(kept_.size()); }
   static constexpr double kTightMm = 4e-6;  ///< deepest gap that is left
 

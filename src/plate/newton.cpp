@@ -12,6 +12,10 @@ namespace {
 constexpr double kChordRate = 0.1;
 constexpr double kChordBelow = 1e-3;
 constexpr double kSpreadCells = 4.0;
+/// Where forces are small beside the stiffness, rounding keeps the balance from getting better than
+/// this.
+constexpr double kRoundingFloor = 1e-7;
+constexpr double kNoBetter = 0.3;
 /// Stiffness added on rows in touch while the membrane is pressed past buckling, N/mm.
 constexpr std::array<double, 5> kStiffeners = {0.0, 1.0, 10.0, 100.0, 1000.0};
 
@@ -75,6 +79,7 @@ bool Newton::Run(const HoldRows& hold, NewtonState& state) {
     const double rest = Unbalanced(hold, state, out_of_balance);
     if (!std::isfinite(rest)) return false;
     if (rest <= options_.residual_tolerance) return true;
+    if (rest <= kRoundingFloor && rest > kNoBetter * last) return true;
     const bool near = rest < kChordBelow && rest < kChordRate * last;
     stage = stage == Stage::kFlat ? Stage::kMembrane : near ? Stage::kChord : Stage::kNewton;
     last = rest;
@@ -92,6 +97,19 @@ bool Newton::Step(const HoldRows& hold,
     contact.Use(*parts_.factor, parts_.anchors, parts_.anchor_n_per_mm);
     ++state.factorisations;
   }
+  return KeptStep(hold, out_of_balance, /*follow=*/false, contact, state);
+}
+
+bool Newton::DecomposeAt(const HoldRows& hold, const NewtonState& state) {
+  stiffener_ = 0.0;
+  return Decompose(hold, options_.large_deflection ? Stage::kNewton : Stage::kFlat, state);
+}
+
+bool Newton::KeptStep(const HoldRows& hold,
+                      const Eigen::VectorXd& out_of_balance,
+                      bool follow,
+                      Contact& contact,
+                      NewtonState& state) const {
   ++state.steps;
   Eigen::VectorXd force = out_of_balance;
   const Eigen::VectorXd gaps = GapsOf(hold, state);
@@ -102,7 +120,9 @@ bool Newton::Step(const HoldRows& hold,
     state.x += open;
     return true;
   }
-  const auto moved = contact.Solve(open, gaps, state.contact);
+  contact.Carry(hold.balance);
+  const auto moved =
+      follow ? contact.Follow(open, gaps, state.contact) : contact.Solve(open, gaps, state.contact);
   state.columns = std::max(state.columns, contact.columns());
   if (!moved) return false;
   state.x += moved->x;

@@ -28,12 +28,24 @@ double Unbalanced(const HoldRows& hold,
 
 class Newton {
  public:
-  /// @param tangent_of  the plate whose matrix is decomposed; its factor is overwritten.
+  /// @param parts  of the plate whose matrix is decomposed; its factor is overwritten.
   /// @param shape       stress-free heights by node.
   Newton(const Plate::Parts& parts, const Eigen::VectorXd& shape, const SolveOptions& options);
 
   /// Brings `state` into equilibrium with the hold. False when it does not get there.
   bool Run(const HoldRows& hold, NewtonState& state);
+
+  /// Decomposes the tangent at a state of equilibrium, for steps that keep it. False when it snaps
+  /// through there.
+  bool DecomposeAt(const HoldRows& hold, const NewtonState& state);
+  /// One step with the matrix at hand.
+  /// @param follow  keeps the rows in touch as they are (a derivative); else contact is found anew.
+  /// @return false when contact found no end.
+  bool KeptStep(const HoldRows& hold,
+                const Eigen::VectorXd& out_of_balance,
+                bool follow,
+                Contact& contact,
+                NewtonState& state) const;
 
  private:
   /// A first guess as a flat plate; then the membrane that belongs to it; then Newton, with new or

@@ -10,6 +10,7 @@
 #include <fmt/format.h>
 
 #include "plate/contact.h"
+#include "plate/describe.h"
 #include "plate/hold_rows.h"
 #include "plate/newton.h"
 #include "plate/parts.h"
@@ -45,6 +46,39 @@ std::array<int, 3> FarApart(const Mesh& mesh) {
     return std::abs(along.x() * arm.y() - along.y() * arm.x());
   });
   return best;
+}
+
+/// Without any support the loads must balance one another.
+Result<void> CheckBalance(const Mesh& mesh, const HoldRows& hold) {
+  if (!hold.rows.empty()) return {};
+  double sum = 0.0, all = 0.0;
+  Eigen::Vector2d moment = Eigen::Vector2d::Zero();
+  for (int node = 0; node < mesh.nodes; ++node) {
+    const auto first = static_cast<Eigen::Index>(kUnknownsOfNode) * node;
+    const double force = hold.load(first + kW);
+    const Eigen::Vector2d at = mesh.At(mesh.point_of[static_cast<std::size_t>(node)]);
+    sum += force;
+    all += std::abs(force) * (1.0 + at.norm());
+    moment += force * at + Eigen::Vector2d(hold.load(first + kSlopeX), hold.load(first + kSlopeY));
+  }
+  constexpr double kBalanced = 1e-9;
+  if (std::abs(sum) <= kBalanced * all && moment.norm() <= kBalanced * all) return {};
+  return Error{ErrorCode::kNoFigure,
+               "support",
+               "nothing holds the board and its loads do not balance",
+               "lay it on a table, on rests or on screws"};
+}
+
+}  // namespace
+
+Eigen::VectorXd NodalShapeOf(const Plate::Parts& parts, const HeightField& shape) {
+  const Mesh& mesh = parts.mesh;
+  Eigen::VectorXd by_point(mesh.grid_points());
+  for (int point = 0; point < mesh.grid_points(); ++point)
+    by_point(point) = mesh.layers.front().node_at[static_cast<std::size_t>(point)] >= 0
+                          ? shape(mesh.At(point))
+                          : 0.0;
+  return parts.stiffness.NodalShape(by_point);
 }
 
 PlateSolution Describe(const Plate::Parts& parts,
@@ -94,29 +128,6 @@ PlateSolution Describe(const Plate::Parts& parts,
   solution.bodies = std::move(state.q);
   return solution;
 }
-
-/// Without any support the loads must balance one another.
-Result<void> CheckBalance(const Mesh& mesh, const HoldRows& hold) {
-  if (!hold.rows.empty()) return {};
-  double sum = 0.0, all = 0.0;
-  Eigen::Vector2d moment = Eigen::Vector2d::Zero();
-  for (int node = 0; node < mesh.nodes; ++node) {
-    const auto first = static_cast<Eigen::Index>(kUnknownsOfNode) * node;
-    const double force = hold.load(first + kW);
-    const Eigen::Vector2d at = mesh.At(mesh.point_of[static_cast<std::size_t>(node)]);
-    sum += force;
-    all += std::abs(force) * (1.0 + at.norm());
-    moment += force * at + Eigen::Vector2d(hold.load(first + kSlopeX), hold.load(first + kSlopeY));
-  }
-  constexpr double kBalanced = 1e-9;
-  if (std::abs(sum) <= kBalanced * all && moment.norm() <= kBalanced * all) return {};
-  return Error{ErrorCode::kNoFigure,
-               "support",
-               "nothing holds the board and its loads do not balance",
-               "lay it on a table, on rests or on screws"};
-}
-
-}  // namespace
 
 Plate::Parts::Parts(PlateModel its_model, Mesh its_mesh)
     : model(std::move(its_model)), mesh(std::move(its_mesh)), stiffness(mesh, model) {
@@ -196,12 +207,7 @@ Result<PlateSolution> Plate::Solve(const HeightField& shape,
                                    const SolveOptions& options,
                                    const PlateSolution* start) const {
   const Mesh& mesh = parts_->mesh;
-  Eigen::VectorXd by_point(mesh.grid_points());
-  for (int point = 0; point < mesh.grid_points(); ++point)
-    by_point(point) = mesh.layers.front().node_at[static_cast<std::size_t>(point)] >= 0
-                          ? shape(mesh.At(point))
-                          : 0.0;
-  const Eigen::VectorXd nodal = parts_->stiffness.NodalShape(by_point);
+  const Eigen::VectorXd nodal = NodalShapeOf(*parts_, shape);
 
   Newton newton(*parts_, nodal, options);
   double reached = 0.0, stride = 1.0;

@@ -165,6 +165,7 @@ class Plate {
   [[nodiscard]] std::vector<JointLoad> Joints(const PlateSolution& solution, int stiffener) const;
 
   struct Parts;  ///< how it is done (src/plate)
+  [[nodiscard]] const Parts& parts() const { return *parts_; }
 
  private:
   explicit Plate(std::unique_ptr<Parts> parts);
