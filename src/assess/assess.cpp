@@ -5,7 +5,8 @@
 #include <fmt/format.h>
 
 #include "lieflat/assess/assessment.h"
-#include "lieflat/board/mass.h"
+
+#include "assess/without_weight.h"
 
 namespace lieflat {
 namespace {
@@ -37,7 +38,10 @@ bool CurvatureKnown(const Flatness& flatness) {
   return (known(Edge::kAB) || known(Edge::kCD)) && (known(Edge::kBC) || known(Edge::kDA));
 }
 
-std::vector<UsedReading> ReadingsUsed(const SampleSet& samples, const Surface& surface) {
+/// As read, and as the surface says it should have read there and then.
+std::vector<UsedReading> ReadingsUsed(const SampleSet& as_read,
+                                      const SampleSet& samples,
+                                      const Surface& surface) {
   // Heights are known up to a plane: it is fitted out for the comparison.
   const auto n = static_cast<Eigen::Index>(samples.samples.size());
   Eigen::VectorXd modelled(n), gap(n);
@@ -49,15 +53,52 @@ std::vector<UsedReading> ReadingsUsed(const SampleSet& samples, const Surface& s
       modelled(i) += term.weight * surface.Height(term.at_mm);
       plane.row(i) += term.weight * Eigen::RowVector3d(100.0, term.at_mm.x(), term.at_mm.y());
     }
+    if (sample.response.size() > 0) modelled(i) += sample.response * surface.mean;
     gap(i) = sample.value_mm - modelled(i);
   }
   modelled += plane * plane.completeOrthogonalDecomposition().solve(gap);
   std::vector<UsedReading> used;
   for (Eigen::Index i = 0; i < n; ++i) {
     const Sample& sample = samples.samples[static_cast<std::size_t>(i)];
-    used.push_back({sample.where, sample.name, sample.value_mm, sample.sd_mm(), modelled(i)});
+    const double read = as_read.samples[static_cast<std::size_t>(i)].value_mm;
+    used.push_back(
+        {sample.where, sample.name, read, sample.sd_mm(), read - (sample.value_mm - modelled(i))});
   }
   return used;
+}
+
+/// A doubtful reading is named by what was written down, not by what is left of it without weight
+/// and lean.
+void NameAsRead(const SampleSet& as_read,
+                const SampleSet& samples,
+                std::vector<Outlier>& outliers) {
+  for (Outlier& outlier : outliers) {
+    for (std::size_t i = 0; i < samples.samples.size(); ++i) {
+      const Sample& sample = samples.samples[i];
+      if (sample.name != outlier.name || sample.where != outlier.where ||
+          sample.value_mm != outlier.value_mm)
+        continue;
+      const double taken_off = as_read.samples[i].value_mm - sample.value_mm;
+      outlier.value_mm += taken_off;
+      outlier.others_suggest_mm += taken_off;
+      break;
+    }
+  }
+}
+
+/// Bow and twist as the readings show them, with weight and lean in.
+Result<void> SeeAsItLay(const SampleSet& as_read,
+                        const Calib& calib,
+                        const AssessOptions& options,
+                        Assessment& out) {
+  SurfaceOptions quick = options.surface;
+  quick.draws = quick.surface_draws = 200;  // no interval is taken from it
+  const auto surface = FitSurface(out.board, as_read, calib, quick);
+  if (!surface) return surface.error();
+  const Flatness seen = MeasureFlatness(out.board, as_read, *surface, 0.0, calib);
+  if (seen.bow_measured) out.weight->bow_percent = seen.bow_percent;
+  if (seen.twist_measured) out.weight->twist_percent = seen.twist_percent;
+  return {};
 }
 
 /// A verdict that one doubtful reading decides is no verdict: it is too close to call until that
@@ -111,6 +152,7 @@ Result<Assessment> Assess(const BoardFolder::State& state,
   out.board = state.board;
   if (!options.worth.empty()) out.board.worth = options.worth;
   out.works_now = state.log.WorksNow(state.board.works);
+  out.works_tested_at = state.log.WorksTestedAt();
   out.calib_origin = calib.origin();
   out.notes = state.log.warnings;
 
@@ -136,22 +178,18 @@ Result<Assessment> Assess(const BoardFolder::State& state,
     out.read = true;
     out.read_at = selection->newest;
     out.held = selection->held;
-    double sag_mm = 0.0;
-    if (selection->samples.weight_in()) {
-      const auto mass = DistributeMass(out.board, calib);
-      if (!mass) return mass.error();
-      const Uncertain sag = LargestSag(out.board, *mass, calib);
-      sag_mm = sag.value + 2.0 * sag.u;
-      if (mass->assumed)
-        out.notes.emplace_back(
-            "its mass was not weighed: 6 to 10 kg/m2 assumed for what its weight does");
-    }
-    auto surface = FitSurface(out.board, selection->samples, calib, options.surface);
+    auto weighed = WithoutItsWeight(out.board, selection->samples, calib, out.notes);
+    if (!weighed) return weighed.error();
+    const SampleSet& samples = weighed->samples;
+    auto surface = FitSurface(out.board, samples, calib, options.surface);
     if (!surface) return surface.error();
     out.surface = std::move(*surface);
-    out.flatness = MeasureFlatness(out.board, selection->samples, *out.surface, sag_mm, calib);
-    out.used = ReadingsUsed(selection->samples, *out.surface);
-    if (auto held = HoldAgainstOutliers(selection->samples, sag_mm, calib, options, out); !held)
+    NameAsRead(selection->samples, samples, out.surface->outliers);
+    out.flatness = MeasureFlatness(out.board, samples, *out.surface, weighed->sag_bound_mm, calib);
+    out.weight = weighed->share;
+    if (auto seen = SeeAsItLay(selection->samples, calib, options, out); !seen) return seen.error();
+    out.used = ReadingsUsed(selection->samples, samples, *out.surface);
+    if (auto held = HoldAgainstOutliers(samples, weighed->sag_bound_mm, calib, options, out); !held)
       return held.error();
     curvature_known = CurvatureKnown(out.flatness);
   }

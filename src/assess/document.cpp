@@ -64,14 +64,16 @@ Json FlatnessJson(const Assessment& assessment) {
     json["flatness_zone_interval95_mm"] = ToJson(flatness.zone95_mm);
   }
   if (assessment.read) {
-    if (!flatness.weight_removed) {
-      // As seen is all there is: its figures are the ones above.
-      Json as_seen = Json::object();
-      if (flatness.bow_measured) as_seen["bow_percent"] = Round(flatness.bow_percent);
-      if (flatness.twist_measured) as_seen["twist_percent"] = Round(flatness.twist_percent);
-      json["as_seen"] = as_seen;
-      json["sag_bound_mm"] = Round(flatness.sag_bound_mm);
+    const WeightShare& weight = *assessment.weight;
+    Json as_seen = Json::object();
+    if (weight.bow_percent) as_seen["bow_percent"] = Round(*weight.bow_percent);
+    if (weight.twist_percent) as_seen["twist_percent"] = Round(*weight.twist_percent);
+    if (weight.lay) {
+      as_seen["sag_mm"] = Round(weight.sag_mm);
+      as_seen["sag_u_mm"] = Round(weight.sag_u_mm);
     }
+    json["as_seen"] = as_seen;
+    if (!flatness.weight_removed) json["sag_bound_mm"] = Round(flatness.sag_bound_mm);
     json["weight_removed"] = flatness.weight_removed;
   }
   json["limit_percent"] = flatness.limit.percent;

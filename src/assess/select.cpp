@@ -20,10 +20,12 @@ struct Reading {
 };
 
 /// Readings that may be taken together: those that show the stress-free shape, or those on the same
-/// supports, same side up.
+/// supports. On points both sides up go together: what the weight does to one it undoes in the
+/// other.
 std::string GroupOf(const Gauge& gauge) {
   if (gauge.rest == Rest::kUpright || gauge.rest == Rest::kFree) return "free of its weight";
-  std::string group = std::string(Name(gauge.rest)) + " " + Name(gauge.down);
+  std::string group = Name(gauge.rest);
+  if (gauge.rest == Rest::kTable) group += std::string(" ") + Name(gauge.down);
   for (const Support& support : gauge.supports)
     group += fmt::format(" {:.0f}:{:.0f}", support.at_mm.x(), support.at_mm.y());
   return group;
@@ -97,7 +99,11 @@ std::string ChooseGroup(const Board& board, const std::vector<Reading>& readings
 /// Of one place read on several days, the newest day.
 void KeepNewestDay(const std::vector<Reading>& readings, Selection& selection) {
   const auto key = [](const Sample& sample) {
-    return fmt::format("{} {} {}", static_cast<int>(sample.figure), sample.procedure, sample.name);
+    return fmt::format("{} {} {} {}",
+                       static_cast<int>(sample.figure),
+                       sample.procedure,
+                       sample.name,
+                       sample.held.weight_in() ? Name(sample.held.down) : "");
   };
   std::map<std::string, std::int64_t> newest;
   for (const Reading& reading : readings) {

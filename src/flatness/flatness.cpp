@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include <fmt/format.h>
 
@@ -13,32 +14,32 @@ namespace {
 
 constexpr int kPlaces = Surface::kEdgePlaces;
 
-/// The largest departure of an edge from its chord, signed; between the places by the parabola
-/// through the worst three.
-double LargestDeparture(const Eigen::Ref<const Eigen::VectorXd>& heights) {
-  double worst = 0.0;
-  int at = 0;
-  std::array<double, kPlaces> departure{};
-  for (int i = 0; i < kPlaces; ++i) {
+/// The largest departure of an edge from its chord towards one side (sign +1 or -1), positive
+/// there; between the places by the parabola through the worst three.
+double LargestTowards(const Eigen::Ref<const Eigen::VectorXd>& heights, double sign) {
+  const auto departure = [&](int i) {
     const double s = static_cast<double>(i) / (kPlaces - 1);
-    departure[static_cast<std::size_t>(i)] =
-        heights(i) - (1.0 - s) * heights(0) - s * heights(kPlaces - 1);
-    if (std::abs(departure[static_cast<std::size_t>(i)]) > std::abs(worst)) {
-      worst = departure[static_cast<std::size_t>(i)];
+    return sign * (heights(i) - (1.0 - s) * heights(0) - s * heights(kPlaces - 1));
+  };
+  int at = 1;
+  double worst = departure(1);
+  for (int i = 2; i < kPlaces - 1; ++i) {
+    if (const double here = departure(i); here > worst) {
+      worst = here;
       at = i;
     }
   }
-  if (at == 0 || at == kPlaces - 1) return worst;
-  const double before = departure[static_cast<std::size_t>(at - 1)];
-  const double after = departure[static_cast<std::size_t>(at + 1)];
+  const double before = departure(at - 1);
+  const double after = departure(at + 1);
   const double bend = before - 2.0 * worst + after;
-  if (bend == 0.0) return worst;
+  if (bend >= 0.0 || worst < before || worst < after) return worst;
   return worst - (after - before) * (after - before) / (8.0 * bend);
 }
 
 struct EdgeFigures {
   EdgeBow bow;
-  Eigen::VectorXd draws_percent;  ///< signed
+  Eigen::VectorXd draws_percent;    ///< the largest to either side, signed
+  Eigen::VectorXd towards_percent;  ///< the largest to the side of the figure, positive there
 };
 
 EdgeFigures MeasureEdge(const Board& board, const Surface& surface, std::size_t index) {
@@ -46,14 +47,21 @@ EdgeFigures MeasureEdge(const Board& board, const Surface& surface, std::size_t 
   out.bow.edge = kEdges[index];
   out.bow.length_mm = board.EdgeLength(kEdges[index]);
   const auto first = static_cast<Eigen::Index>(index) * kPlaces;
-  const double departure = LargestDeparture(surface.edge_mean.segment(first, kPlaces));
+  const auto mean = surface.edge_mean.segment(first, kPlaces);
+  const double up = LargestTowards(mean, 1.0);
+  const double down = LargestTowards(mean, -1.0);
+  const double departure = up >= down ? up : -down;
   out.bow.gap_mm = std::abs(departure);
   out.bow.percent = BowPercent(departure, out.bow.length_mm);
   const Eigen::Index draws = surface.edge_draws.cols();
   out.draws_percent.resize(draws);
+  out.towards_percent.resize(draws);
   for (Eigen::Index j = 0; j < draws; ++j) {
-    out.draws_percent(j) = BowPercent(
-        LargestDeparture(surface.edge_draws.col(j).segment(first, kPlaces)), out.bow.length_mm);
+    const auto drawn = surface.edge_draws.col(j).segment(first, kPlaces);
+    const double one = BowPercent(LargestTowards(drawn, 1.0), out.bow.length_mm);
+    const double other = BowPercent(LargestTowards(drawn, -1.0), out.bow.length_mm);
+    out.draws_percent(j) = one >= other ? one : -other;
+    out.towards_percent(j) = up >= down ? one : other;
   }
   out.bow.percent95 = ShortestInterval(out.draws_percent);
   out.bow.gap_u95_mm = BowGap(out.bow.percent95.half_width(), out.bow.length_mm);
@@ -66,9 +74,36 @@ Interval Holding(Interval interval, double figure) {
   return {std::min(interval.low, figure), std::max(interval.high, figure)};
 }
 
-/// Magnitude's interval from signed draws.
+Interval EqualTails(const Eigen::VectorXd& draws) {
+  return {Quantile(draws, 0.025), Quantile(draws, 0.975)};
+}
+
+/// Magnitude's interval from signed draws: that of the signed figure, folded at zero. It holds the
+/// magnitude whenever the signed one holds the figure; the shortest interval of the folded draws
+/// does not, near zero.
 Interval MagnitudeInterval(const Eigen::VectorXd& draws) {
-  return ShortestInterval(draws.cwiseAbs());
+  const Interval s = EqualTails(draws);
+  const double far = std::max(std::abs(s.low), std::abs(s.high));
+  return {s.low <= 0.0 && s.high >= 0.0 ? 0.0 : std::min(std::abs(s.low), std::abs(s.high)), far};
+}
+
+/// Interval of the largest of several edges. Each draw adds what is not known and then takes the
+/// largest, so where two edges or both sides contend, nearly all draws lie above the truth: they
+/// bound it from above only. From below it is bounded by `one`, the edge and side of the figure
+/// alone, as the largest is at least that. With tails a below and 0.05 - a above, 95 % are held
+/// whatever a; the shortest is taken, in steps of half a percent, as a finer choice would follow
+/// the accidents of the draws.
+Interval OfTheLargest(const Eigen::VectorXd& one, const Eigen::VectorXd& largest) {
+  constexpr double kOutside = 0.05;
+  constexpr int kSteps = 10;
+  Interval best{0.0, std::numeric_limits<double>::infinity()};
+  for (int k = 1; k < kSteps; ++k) {
+    const double below = kOutside * k / kSteps;
+    const Interval held{std::max(0.0, Quantile(one, below)),
+                        Quantile(largest, 1.0 - kOutside + below)};
+    if (held.half_width() < best.half_width()) best = held;
+  }
+  return best;
 }
 
 Interval Widened(const Interval& interval, double by) {
@@ -76,7 +111,7 @@ Interval Widened(const Interval& interval, double by) {
 }
 
 void MeasureBow(const std::vector<EdgeFigures>& figures, const Known& known, Flatness& out) {
-  Eigen::VectorXd largest;
+  Eigen::VectorXd largest, one;
   double sag_percent = 0.0;
   for (std::size_t e = 0; e < figures.size(); ++e) {
     EdgeBow bow = figures[e].bow;
@@ -88,6 +123,7 @@ void MeasureBow(const std::vector<EdgeFigures>& figures, const Known& known, Fla
       if (!out.bow_measured || std::abs(bow.percent) > out.bow_percent) {
         out.bow_percent = std::abs(bow.percent);
         out.bow_edge = bow.edge;
+        one = figures[e].towards_percent;
         out.bow_towards = bow.percent >= 0.0 ? Side::kComponent : Side::kSolder;
         sag_percent = sag;
       }
@@ -98,7 +134,7 @@ void MeasureBow(const std::vector<EdgeFigures>& figures, const Known& known, Fla
     out.edges.push_back(bow);
   }
   if (!out.bow_measured) return;
-  out.bow_percent95 = Holding(ShortestInterval(largest), out.bow_percent);
+  out.bow_percent95 = Holding(OfTheLargest(one, largest), out.bow_percent);
   out.bow_u95_percent = out.bow_percent95.half_width();
   out.bow_verdict = Judge(Widened(out.bow_percent95, sag_percent), out.limit.percent);
   // "Over" may rest on one edge; "within" and "too close" need them all.
@@ -122,7 +158,7 @@ void MeasureTwist(const Board& board, const Surface& surface, const Known& known
                       out.twist_percent95.half_width() <= known.coverage_share * out.limit.percent);
   if (!out.twist_measured) return;
   out.twist_q_mm = q;
-  out.twist_q_u95_mm = ShortestInterval(draws).half_width();
+  out.twist_q_u95_mm = EqualTails(draws).half_width();
   out.twist_percent = TwistPercent(q, diagonal);
   out.twist_u95_percent = out.twist_percent95.half_width();
   out.high_diagonal = q >= 0.0 ? "AC" : "BD";

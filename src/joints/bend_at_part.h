@@ -17,6 +17,8 @@ namespace lieflat {
 struct Bend {
   double found = 0.0;    ///< signed, of the fitted surface; for chips compression counts for less
   double flatten = 0.0;  ///< the same for the change that makes the board flat
+  double found_principal =
+      0.0;  ///< signed principal strain of largest magnitude, whatever the kind
   Eigen::VectorXd found_draws, flatten_draws;
   Eigen::VectorXd thickness_factor;  ///< strain goes as the thickness, which is not known exactly
 
@@ -45,13 +47,11 @@ class BendAtParts {
   [[nodiscard]] LocalFlatness FlatnessUnder(const Part& part) const;
 
  private:
-  [[nodiscard]] std::vector<Eigen::Vector2d> Places(const Part& part) const;
   [[nodiscard]] Bend Work(const Part& part, const PartClass& kind) const;
 
   const Board& board_;
   const Surface& surface_;
-  double margin_mm_, compression_share_;
-  int region_grid_, board_grid_;
+  const Calib& calib_;
   Eigen::VectorXd thickness_factor_;
   // region, side, area array, chip, rotation
   std::map<std::tuple<std::string, Side, bool, bool, double>, Bend> kept_;

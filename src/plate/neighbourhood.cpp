@@ -18,6 +18,7 @@ constexpr int kMostChordSteps = 30;
 constexpr double kSlowRate = 0.6;
 /// Out of balance, of the largest force: far below what any sample is read to.
 constexpr double kNearEnough = 1e-6;
+constexpr double kLittle = 1e-4;
 
 }  // namespace
 
@@ -89,8 +90,17 @@ Result<PlateSolution> Neighbourhood::Linear(const Plate* other, const HeightFiel
   auto rows = MakeHoldRows(parts.mesh, parts.stiffness, shape, nodal, core_->hold, {});
   if (!rows) return rows.error();
   NewtonState state = core_->Start();
-  const Eigen::VectorXd forces =
-      parts.stiffness.Forces(state.x, nodal, core_->options.large_deflection);
+  const bool large = core_->options.large_deflection;
+  Eigen::VectorXd forces = parts.stiffness.Forces(state.x, core_->shape, large);
+  if (nodal != core_->shape) {
+    // The derivative along the change of shape, not its whole step: membrane forces grow with the
+    // square of a change, and far more steeply than anything else.
+    const Plate::Parts& own = core_->plate.parts();
+    const Eigen::VectorXd little = core_->shape + kLittle * (nodal - core_->shape);
+    forces += (own.stiffness.Forces(state.x, little, large) -
+               own.stiffness.Forces(state.x, core_->shape, large)) /
+              kLittle;
+  }
   if (!core_->newton->KeptStep(
           *rows, rows->load - forces, /*follow=*/true, *core_->contact, state)) {
     return Error{ErrorCode::kNoFigure,

@@ -60,15 +60,21 @@ void Add(std::vector<ErrorPart>& errors,
   }
 }
 
-/// Go and no-go bracket the gap: JCGM 100:2008, 4.3.7, a rectangular law between them. Each blade
-/// has its own tolerance, those of a stack add; and air between the blades of a stack makes it
-/// thicker than its marks.
+/// Go and no-go bracket the gap: JCGM 100:2008, 4.3.7, a rectangular law between them. Where
+/// nothing went in under a board that lies, it may touch, as it must somewhere, so the gap is more
+/// likely 0 than evenly spread: between the same bounds no law is wider than one end or the other.
+/// Each blade has its own tolerance, those of a stack add; and air between the blades of a stack
+/// makes it thicker than its marks.
 Reading ReadPair(const GaugeRow& row, const Budget& budget) {
   const Instrument& blades = budget.blades;
   const double go = row.go_mm.value_or(0.0);
   const double no_go = *row.no_go_mm;
   Reading reading{0.5 * (go + no_go), {}};
-  Add(reading.errors, "between two blades", ErrorPart::Law::kRectangular, 0.5 * (no_go - go));
+  const bool may_touch = budget.lies && go == 0.0;
+  Add(reading.errors,
+      "between two blades",
+      may_touch ? ErrorPart::Law::kEnds : ErrorPart::Law::kRectangular,
+      0.5 * (no_go - go));
   Add(reading.errors,
       "blade thickness",
       ErrorPart::Law::kRectangular,
@@ -155,7 +161,8 @@ Result<Budget> BudgetOf(const Gauge& gauge,
   Instrument blades = instrument->gap_u_mm
                           ? Load(Default(Rest::kUpright, "instrument", calib), calib)
                           : *instrument;
-  return Budget{*instrument, std::move(blades), *surface, repeatability_mm};
+  const bool lies = gauge.rest == Rest::kTable || gauge.rest == Rest::kPoints;
+  return Budget{*instrument, std::move(blades), *surface, repeatability_mm, lies};
 }
 
 Reading ReadRow(const GaugeRow& row, const Budget& budget) {

@@ -37,6 +37,7 @@ struct Budget {
   Instrument blades;      ///< for pairs of blades
   Surface surface;
   std::optional<double> own_repeatability_mm;
+  bool lies = false;  ///< on a table or on points, which it touches somewhere
 };
 Result<Budget> BudgetOf(const Gauge& gauge,
                         const Calib& calib,

@@ -7,14 +7,22 @@
 namespace lieflat {
 namespace {
 
-/// Standard deviation of a draw of size 1: 1 for a normal law; 1 / sqrt(3) for a rectangular one,
-/// half-width 1 (JCGM 100:2008, 4.3.7).
+/// Standard deviation of a draw of size 1: 1 for a normal law and for one of two ends; 1 / sqrt(3)
+/// for a rectangular one, half-width 1 (JCGM 100:2008, 4.3.7).
 double UnitSd(ErrorPart::Law law) {
-  return law == ErrorPart::Law::kNormal ? 1.0 : std::numbers::inv_sqrt3;
+  return law == ErrorPart::Law::kRectangular ? std::numbers::inv_sqrt3 : 1.0;
 }
 
 double UnitDraw(ErrorPart::Law law, Random& random) {
-  return law == ErrorPart::Law::kNormal ? random.Normal() : random.Uniform(-1.0, 1.0);
+  switch (law) {
+    case ErrorPart::Law::kNormal:
+      return random.Normal();
+    case ErrorPart::Law::kRectangular:
+      return random.Uniform(-1.0, 1.0);
+    case ErrorPart::Law::kEnds:
+      break;
+  }
+  return random.Uniform() < 0.5 ? -1.0 : 1.0;
 }
 
 /// Signed size of each shared error in one sample.

@@ -278,6 +278,13 @@ Result<SampleSet> ToSamples(const Gauge& gauge,
   if (gauge.referee) {
     set.samples.push_back(RefereeSample(*gauge.referee, frame));
   }
+  Holding held{gauge.rest, gauge.down, {}};
+  for (const Support& support : gauge.supports) held.supports_mm.push_back(support.at_mm);
+  for (Sample& sample : set.samples) {
+    sample.held = held;
+    // Strips are sighted along the board held in the hand or upright, whatever else the entry says.
+    if (sample.procedure == "strips") sample.held = {Rest::kUpright, gauge.down, {}};
+  }
   // Sighted strips and the referee's two heights stand with their own u: no blade was in the hand.
   if (!gauge.rows.empty() || gauge.corner) set.notes.push_back(InstrumentNote(gauge, *budget));
   return set;

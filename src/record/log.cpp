@@ -235,13 +235,28 @@ std::string Log::NextId() const {
   return fmt::format("e{}", largest + 1);
 }
 
-std::string Log::WorksNow(const std::string& at_intake) const {
+namespace {
+
+const Entry* NewestTest(const std::vector<Entry>& entries) {
   const Entry* newest = nullptr;
   for (const Entry& entry : entries) {
     if (entry.kind != "works" || entry.voided) continue;
     if (newest == nullptr || entry.at.unix_seconds >= newest->at.unix_seconds) newest = &entry;
   }
-  return newest == nullptr ? at_intake : newest->fields.at("state").get<std::string>();
+  return newest;
+}
+
+}  // namespace
+
+std::string Log::WorksNow(const std::string& at_intake) const {
+  const Entry* test = NewestTest(entries);
+  return test == nullptr ? at_intake : test->fields.at("state").get<std::string>();
+}
+
+std::optional<Instant> Log::WorksTestedAt() const {
+  const Entry* test = NewestTest(entries);
+  if (test == nullptr) return std::nullopt;
+  return test->at;
 }
 
 }  // namespace lieflat

@@ -40,7 +40,7 @@ std::string Opening(const Assessment& a, const Calib& calib) {
       Escape(LabelOf(a.board)),
       Escape(SizeWords(a.board)),
       MountingWords(a.board),
-      WorksWords(a.works_now));
+      TestedWords(a));
   for (const auto& [question, answer] : FiveAnswers(a, calib)) {
     out += fmt::format(
         "<div><dt>{}</dt><dd>{}</dd></div>\n", Escape(question), Escape(Typographic(answer)));
@@ -74,6 +74,7 @@ std::string HowRead(const Assessment& a) {
   const Flatness& f = a.flatness;
   std::string out;
   if (!a.held.empty()) out += fmt::format("{}. ", Escape(Upper(HowWords(a))));
+  if (const std::string lay = AsItLayWords(a); !lay.empty()) out += Escape(lay) + " ";
   if (f.twist_measured && !f.twist_procedure.empty())
     out += fmt::format("Twist {}. ", Escape(ProcedureWords(f.twist_procedure)));
   if (f.flatness_measured) {
@@ -191,7 +192,11 @@ std::string Legend(const SheetDrawing& sheet) {
       LegendLine("<circle class=\"station read\" cx=\"18\" cy=\"8\" r=\"3\"/>",
                  "a reading stands here") +
       LegendLine("<circle class=\"station\" cx=\"18\" cy=\"8\" r=\"3\"/>",
-                 "height from the surface");
+                 "height from the surface") +
+      (sheet.has_holes
+           ? LegendLine("<path class=\"hole\" d=\"" + HolePath({18.0, 8.0}, 3.0) + "\"/>",
+                        "a mounting hole")
+           : "");
   std::string parts;
   for (int hatch = 0; hatch <= 4; ++hatch) {
     if (std::find(sheet.hatchings.begin(), sheet.hatchings.end(), hatch) == sheet.hatchings.end())

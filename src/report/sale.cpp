@@ -79,7 +79,7 @@ std::string SaleText(const Assessment& assessment) {
   return fmt::format("{}, {}; {}.\n{}\n{}\n{}\n{}\n",
                      report::Printable(board.label.empty() ? "Board" : board.label),
                      report::SizeWords(board),
-                     report::WorksWords(assessment.works_now),
+                     report::TestedWords(assessment),
                      BentLine(assessment),
                      OwnLimitLine(assessment),
                      HowLine(assessment),

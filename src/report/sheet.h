@@ -17,6 +17,7 @@ struct SheetDrawing {
   std::vector<std::string> unlabelled;  ///< parts drawn without their name, for want of room
   std::vector<std::string> unplaced;    ///< parts without a known place, with what is known of it
   bool other_side = false;              ///< a part sits on the solder side
+  bool has_holes = false;
 };
 
 /// 0 not measured, 1 under 25 %, 2 to 50 %, 3 to 100 %, 4 over.
@@ -24,6 +25,10 @@ int HatchOf(const PartRating* rating);
 const char* HatchWords(int hatch);
 /// The <pattern> elements of the hatchings.
 std::string HatchPatterns();
+
+/// A mounting hole: a circle under a cross that reaches beyond it, so that it is not taken for the
+/// mark of a height.
+std::string HolePath(const Eigen::Vector2d& at_px, double radius_px);
 
 /// Needs assessment.surface.
 SheetDrawing DrawSheet(const Assessment& assessment);

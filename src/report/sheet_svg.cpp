@@ -201,10 +201,9 @@ class SheetPainter {
     std::string out;
     for (const Hole& hole : a_.board.holes) {
       const Eigen::Vector2d at = ToPx(hole.centre_mm);
-      out += fmt::format("<circle class=\"hole\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>\n",
-                         Px(at.x()),
-                         Px(at.y()),
-                         Px(0.5 * hole.diameter_mm * scale_));
+      out += fmt::format("<path class=\"hole\" d=\"{}\"/>\n",
+                         HolePath(at, 0.5 * hole.diameter_mm * scale_));
+      drawing_.has_holes = true;
     }
     for (const Station& station : model_.stations) {
       const Eigen::Vector2d at = ToPx(station.at_mm);
@@ -459,32 +458,6 @@ class SheetPainter {
 };
 
 }  // namespace
-
-int HatchOf(const PartRating* rating) {
-  if (rating == nullptr || !rating->measured) return 0;
-  if (rating->share < 0.25) return 1;
-  if (rating->share < 0.5) return 2;
-  return rating->share <= 1.0 ? 3 : 4;
-}
-
-const char* HatchWords(int hatch) {
-  static constexpr const char* kWords[] = {
-      "not measured yet", "under 25 %", "25 to 50 %", "50 to 100 %", "over 100 %"};
-  return kWords[std::clamp(hatch, 0, 4)];
-}
-
-std::string HatchPatterns() {
-  const auto pattern = [](int hatch, double step, const char* lines) {
-    return fmt::format(
-        "<pattern id=\"hatch-{0}\" width=\"{1}\" height=\"{1}\" patternUnits=\"userSpaceOnUse\" "
-        "patternTransform=\"rotate(45)\"><path class=\"hatch\" d=\"{2}\"/></pattern>",
-        hatch,
-        step,
-        lines);
-  };
-  return pattern(1, 7.0, "M3.5,0V7") + pattern(2, 4.0, "M2,0V4") + pattern(3, 2.2, "M1.1,0V2.2") +
-         pattern(4, 3.0, "M1.5,0V3M0,1.5H3");
-}
 
 SheetDrawing DrawSheet(const Assessment& assessment) { return SheetPainter(assessment).Draw(); }
 

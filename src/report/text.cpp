@@ -124,6 +124,7 @@ std::string SmallPrint(const Assessment& assessment) {
     out += Line(text, kFigureIndent, kFigureIndent);
   };
   if (!assessment.held.empty()) add(report::HowWords(assessment));
+  if (const std::string lay = report::AsItLayWords(assessment); !lay.empty()) add(lay);
   if (f.twist_measured && !f.twist_procedure.empty()) {
     add("twist " + report::ProcedureWords(f.twist_procedure));
   }
@@ -171,14 +172,32 @@ std::string EdgesTable(const Assessment& assessment) {
 }
 
 std::vector<std::string> PartRow(const PartRating& part) {
-  if (!part.measured) return {part.ref, part.part_class, "", "", "", "not measured yet", ""};
+  if (!part.measured) return {part.ref, part.part_class, "", "", "", "not measured yet"};
   return {part.ref,
           part.part_class,
           report::PrintShare(part.found_share, {part.found_share, part.found_share}).value + " %",
           report::PrintShare(part.share, part.share95).WithUnit("%"),
           ProbabilityInWords(part.damage_probability),
-          Name(part.rating),
-          report::SetByWords(part.set_by)};
+          Name(part.rating)};
+}
+
+/// "Rating set by share: U3, U1; by share, chance: U9": a column of its own would not fit.
+std::string SetByLine(const std::vector<const PartRating*>& parts) {
+  std::vector<std::pair<std::string, std::string>> groups;
+  for (const PartRating* part : parts) {
+    if (!part->measured) continue;
+    const std::string words = report::SetByWords(part->set_by);
+    const auto same = std::find_if(
+        groups.begin(), groups.end(), [&](const auto& group) { return group.first == words; });
+    if (same == groups.end())
+      groups.emplace_back(words, part->ref);
+    else
+      same->second += ", " + part->ref;
+  }
+  std::string out;
+  for (const auto& [words, refs] : groups)
+    out += fmt::format("{}by {}: {}", out.empty() ? "Rating set " : "; ", words, refs);
+  return out.empty() ? "" : out + ".";
 }
 
 std::string PartsTable(const Assessment& assessment, const Calib& calib) {
@@ -186,7 +205,8 @@ std::string PartsTable(const Assessment& assessment, const Calib& calib) {
   std::vector<std::vector<std::string>> rows;
   std::vector<std::string> classes;
   std::vector<std::string> places;
-  for (const PartRating* part : report::WorstFirst(assessment.parts)) {
+  const std::vector<const PartRating*> parts = report::WorstFirst(assessment.parts);
+  for (const PartRating* part : parts) {
     rows.push_back(PartRow(*part));
     const std::string words =
         fmt::format("{}: {}", part->part_class, report::PartWords(assessment, *part, calib));
@@ -202,10 +222,10 @@ std::string PartsTable(const Assessment& assessment, const Calib& calib) {
                             {"Now", true},
                             {"Added (95 %)", true},
                             {"Chance of damage"},
-                            {"Rating"},
-                            {"Set by"}},
+                            {"Rating"}},
                            rows,
                            2);
+  if (const std::string set_by = SetByLine(parts); !set_by.empty()) out += Line(set_by, 2, 2);
   out += Line("Chance: of damage if pressed flat, a rule of thumb.", 2, 2);
   out += Line(fmt::format("{}.", fmt::join(classes, "; ")), 2, 2);
   if (!places.empty())

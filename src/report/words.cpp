@@ -96,6 +96,12 @@ std::string WorksWords(const std::string& works) {
   return "not tested yet";
 }
 
+std::string TestedWords(const Assessment& assessment) {
+  const std::string words = WorksWords(assessment.works_now);
+  if (!assessment.works_tested_at) return words;
+  return fmt::format("{}, tested {}", words, assessment.works_tested_at->Short().substr(0, 10));
+}
+
 std::string TowardsWords(Side side) {
   return side == Side::kComponent ? "towards the components" : "towards the solder side";
 }
@@ -126,6 +132,20 @@ std::string HowWords(const Assessment& assessment) {
   const bool said =
       assessment.flatness.weight_removed && assessment.held.find("weight") != std::string::npos;
   return assessment.held + when + (said ? "" : "; " + WeightWords(assessment.flatness));
+}
+
+std::string AsItLayWords(const Assessment& assessment) {
+  if (!assessment.weight || !assessment.weight->lay) return "";
+  const WeightShare& weight = *assessment.weight;
+  std::string seen;
+  if (weight.bow_percent) seen += fmt::format("bow {:.2f} %", *weight.bow_percent);
+  if (weight.twist_percent) {
+    seen += fmt::format("{}twist {:.2f} %", seen.empty() ? "" : ", ", *weight.twist_percent);
+  }
+  return fmt::format("As it lay: {}. Its own weight bent it by {:.1f} +- {:.1f} mm (95 %).",
+                     seen.empty() ? "not enough heights for bow or twist" : seen,
+                     weight.sag_mm,
+                     2.0 * weight.sag_u_mm);
 }
 
 Interval GapInterval(const EdgeBow& edge) {
@@ -190,7 +210,7 @@ std::string Sentence(std::string text) {
 
 std::string SetByWords(const std::string& set_by) {
   if (set_by == "probability") return "chance";
-  if (set_by == "share and probability") return "share, chance";
+  if (set_by == "share and probability") return "share and chance";
   return set_by;
 }
 

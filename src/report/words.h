@@ -34,9 +34,11 @@ Printed PrintStrain(double strain, const Interval& strain95);
 /// "3.47 +- 0.12" ("±" on the page).
 std::string PlusMinus(double value, double u95, const std::string& sign);
 
-std::string SizeWords(const Board& board);          ///< "305 x 244 mm"
-std::string MountingWords(const Board& board);      ///< "surface-mount and through-hole"
-std::string WorksWords(const std::string& works);   ///< "works", "not tested yet"
+std::string SizeWords(const Board& board);         ///< "305 x 244 mm"
+std::string MountingWords(const Board& board);     ///< "surface-mount and through-hole"
+std::string WorksWords(const std::string& works);  ///< "works", "not tested yet"
+/// WorksWords with the day of the test: "works, tested 2026-03-02".
+std::string TestedWords(const Assessment& assessment);
 std::string TowardsWords(Side side);                ///< "towards the components"
 std::string HighCorners(const Flatness& flatness);  ///< "A and C high"
 std::string ProcedureWords(const std::string& twist_procedure);
@@ -44,6 +46,8 @@ std::string WeightWords(const Flatness& flatness);
 /// "upright, straightedge, read 2026-03-02 20:00; without its own weight"; empty when nothing was
 /// read.
 std::string HowWords(const Assessment& assessment);
+/// What the readings showed with the weight in, and what the weight did; empty when none was in.
+std::string AsItLayWords(const Assessment& assessment);
 /// 95 % interval of the gap, from the interval of the percent; under 0 where the edge may bow the
 /// other way. mm.
 Interval GapInterval(const EdgeBow& edge);
@@ -54,7 +58,7 @@ std::string OutlierSentence(const Outlier& outlier);
 std::string Upper(std::string text);     ///< first letter in upper case
 std::string Sentence(std::string text);  ///< and a full stop at the end
 /// A share of the allowed bend, or of what set the rating, as this program words it: "share",
-/// "chance", "share, chance".
+/// "chance", "share and chance".
 std::string SetByWords(const std::string& set_by);
 
 /// Plain and trade name of a rated part: "ball-grid chip, plastic (PBGA)"; its class name when the

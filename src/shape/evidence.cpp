@@ -50,21 +50,43 @@ LeftOut LeaveEachOut(const Contrasts& contrasts, const Eigen::LLT<Eigen::MatrixX
   return {weighted.cwiseQuotient(precision), precision.cwiseInverse()};
 }
 
+/// The plane's columns, a set of three for each way that the board lay.
+Eigen::MatrixXd PlanesOf(const SampleSet& samples, const Eigen::MatrixXd& plane) {
+  std::vector<const Holding*> ways;
+  std::vector<Eigen::Index> way_of;
+  for (const Sample& sample : samples.samples) {
+    const auto found = std::find_if(
+        ways.begin(), ways.end(), [&](const Holding* way) { return *way == sample.held; });
+    way_of.push_back(found - ways.begin());
+    if (found == ways.end()) ways.push_back(&sample.held);
+  }
+  Eigen::MatrixXd planes =
+      Eigen::MatrixXd::Zero(plane.rows(), 3 * static_cast<Eigen::Index>(ways.size()));
+  for (Eigen::Index i = 0; i < plane.rows(); ++i)
+    planes.block(i, 3 * way_of[static_cast<std::size_t>(i)], 1, 3) = plane.row(i);
+  return planes;
+}
+
 /// Which readings the others can contradict: those without which the rest still fixes as much of
 /// plane, bows and twist. The only reading of a twist is contradicted by nothing, however straight
 /// the edges are.
 std::vector<bool> SpokenOf(const SurfaceBasis& basis, const SampleSet& samples) {
-  constexpr Eigen::Index kPlane = 3, kBowsAndTwist = 3;
+  constexpr Eigen::Index kBowsAndTwist = 3;
   const auto n = static_cast<Eigen::Index>(samples.samples.size());
-  Eigen::MatrixXd design = Eigen::MatrixXd::Zero(n, kPlane + kBowsAndTwist);
+  Eigen::MatrixXd plane = Eigen::MatrixXd::Zero(n, 3);
+  Eigen::MatrixXd bends = Eigen::MatrixXd::Zero(n, kBowsAndTwist);
   for (Eigen::Index i = 0; i < n; ++i) {
-    for (const Term& term : samples.samples[static_cast<std::size_t>(i)].terms) {
+    const Sample& sample = samples.samples[static_cast<std::size_t>(i)];
+    for (const Term& term : sample.terms) {
       const Eigen::Vector2d& at = term.at_mm;
-      Eigen::RowVectorXd row(design.cols());
-      row << 1.0, at.x() / 100.0, at.y() / 100.0, basis.Row(at).head<kBowsAndTwist>();
-      design.row(i) += term.weight * row;
+      plane.row(i) += term.weight * Eigen::RowVector3d(1.0, at.x() / 100.0, at.y() / 100.0);
+      bends.row(i) += term.weight * basis.Row(at).head<kBowsAndTwist>();
     }
+    if (sample.response.size() > 0) bends.row(i) += sample.response.head<kBowsAndTwist>();
   }
+  const Eigen::MatrixXd planes = PlanesOf(samples, plane);
+  Eigen::MatrixXd design(n, planes.cols() + kBowsAndTwist);
+  design << planes, bends;
   const auto rank = [](const Eigen::MatrixXd& rows) {
     if (rows.rows() == 0) return Eigen::Index{0};
     Eigen::ColPivHouseholderQR<Eigen::MatrixXd> qr(rows);
@@ -235,13 +257,14 @@ Contrasts MakeContrasts(const SurfaceBasis& basis,
     plane.row(p) << 100.0, at.x(), at.y();  // columns of like size
   }
 
-  // Contrasts that no plane changes.
-  Eigen::ColPivHouseholderQR<Eigen::MatrixXd> qr(sums * plane);
+  // Contrasts that no plane changes; a board laid down otherwise has another plane.
+  const Eigen::MatrixXd planes = PlanesOf(samples, sums * plane);
+  Eigen::ColPivHouseholderQR<Eigen::MatrixXd> qr(planes);
   qr.setThreshold(1e-9);
   const Eigen::MatrixXd q = qr.householderQ() * Eigen::MatrixXd::Identity(n, n);
   // A matrix of zeros has rank 0 whatever the threshold; rounding of exact departures must not
   // count as a plane.
-  const Eigen::Index rank = (sums * plane).cwiseAbs().maxCoeff() < 1e-6 ? 0 : qr.rank();
+  const Eigen::Index rank = planes.cwiseAbs().maxCoeff() < 1e-6 ? 0 : qr.rank();
   out.null_space =
       rank == 0 ? Eigen::MatrixXd::Identity(n, n) : Eigen::MatrixXd(q.rightCols(n - rank));
 
@@ -251,7 +274,12 @@ Contrasts MakeContrasts(const SurfaceBasis& basis,
   const Eigen::MatrixXd contrast = out.null_space.transpose();
   out.values = contrast * values;
   out.local = contrast * sums;
-  out.smooth = out.local * functions;
+  Eigen::MatrixXd smooth = sums * functions;
+  for (Eigen::Index i = 0; i < n; ++i) {
+    const Eigen::RowVectorXd& response = samples.samples[static_cast<std::size_t>(i)].response;
+    if (response.size() > 0) smooth.row(i) += response;
+  }
+  out.smooth = contrast * smooth;
   out.noise = contrast * samples.Covariance() * out.null_space;
 
   const Scales bows_only{1.0, 0.0, 0.0};

@@ -109,6 +109,21 @@ TEST(Flatness, FourCornersShowTwistNeverBow) {
 }
 
 // ISO 14253-1's decision rule on a gap read to U = 0.0319 mm (0.01063 %) against 0.75 % of 300 mm.
+// A flat board read with noise: the largest of four edges lies above 0 in every draw, yet the
+// readings do not speak against 0, so both intervals must reach down to it.
+TEST(Flatness, IntervalsOfAFlatBoardReachDownToZero) {
+  const Board board = Bare(305, 244);
+  Random random(5);
+  constexpr double kU = 0.05;
+  const Flatness flat = Measure(
+      board, Grid(board, 3, kU, [&](const Eigen::Vector2d&) { return kU * random.Normal(); }));
+  EXPECT_EQ(flat.twist_percent95.low, 0.0);
+  // As one reading of a departure, u = kU sqrt(1.5), is worth: 2 u over 244 mm are 0.05 %.
+  EXPECT_LE(flat.bow_percent95.low, 0.01);
+  EXPECT_LE(flat.bow_percent95.high, 0.12);
+  for (const EdgeBow& edge : flat.edges) EXPECT_EQ(edge.verdict, Verdict::kWithin);
+}
+
 TEST(Flatness, VerdictRule) {
   const auto judged = [](double gap_mm) {
     const double percent = BowPercent(gap_mm, 300);

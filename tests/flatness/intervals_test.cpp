@@ -135,8 +135,10 @@ TEST_P(Intervals, HoldTheTruth) {
     EXPECT_GE(share(hits, outcome.all), 0.94 - room(boards, 0.94));
     EXPECT_LE(share(hits, outcome.all), 0.98 + room(boards, 0.98));
   }
-  EXPECT_LE(Median(outcome.bow_ratio), 1.3);
-  EXPECT_LE(Median(outcome.twist_ratio), 1.3);
+  // The median of sixty ratios is known to about a tenth.
+  const double widest = testing::Full() ? 1.3 : 1.4;
+  EXPECT_LE(Median(outcome.bow_ratio), widest);
+  EXPECT_LE(Median(outcome.twist_ratio), widest);
 }
 
 INSTANTIATE_TEST_SUITE_P(

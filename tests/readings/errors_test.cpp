@@ -43,6 +43,19 @@ Gauge UprightPair(double go, double no_go, int blades = 1) {
   return gauge;
 }
 
+Gauge LyingPair(double go, double no_go) {
+  Gauge gauge;
+  gauge.rest = Rest::kTable;
+  gauge.face = Face::kUnder;
+  gauge.lead_tail_mm = 0.0;
+  GaugeRow row;
+  row.station = "A";
+  row.go_mm = go;
+  row.no_go_mm = no_go;
+  gauge.rows = {row};
+  return gauge;
+}
+
 Sample Only(const Gauge& gauge,
             const Board& board = Board305(),
             std::optional<double> repeatability_mm = {}) {
@@ -91,6 +104,33 @@ TEST(Errors, StackedBlades) {
   EXPECT_LE(middle - air, 0.01 * 0.100 * kInch + 1e-12);
   EXPECT_GE(middle + air, 0.06 * 0.100 * kInch - 1e-12);
   EXPECT_EQ(Size(Only(UprightPair(2.20, 2.25)), "air between stacked blades"), 0.0);
+}
+
+// Nothing of 0.05 mm went in. Upright that is a rectangular law of half-width 0.025 about 0.025, u
+// = 0.025 / sqrt(3). Under a board that lies it may be touching: the widest law between the same
+// bounds has half its mass at either, u = 0.025 (of all laws on [a, b] that about the middle; T.
+// Popoviciu, Mathematica 9 (1935), from memory).
+TEST(Errors, WhereNothingWentInUnderALyingBoard) {
+  const Sample upright = Only(UprightPair(0.0, 0.05));
+  EXPECT_NEAR(FindPart(upright, "between two blades")->sd_mm(), 0.025 / std::sqrt(3.0), 1e-12);
+
+  Gauge lying = LyingPair(0.0, 0.05);
+  const Sample may_touch = Only(lying);
+  EXPECT_NEAR(may_touch.value_mm, 0.025, 1e-12);
+  EXPECT_NEAR(FindPart(may_touch, "between two blades")->sd_mm(), 0.025, 1e-12);
+  const Sample stands_off = Only(LyingPair(0.05, 0.10));
+  EXPECT_NEAR(FindPart(stands_off, "between two blades")->sd_mm(), 0.025 / std::sqrt(3.0), 1e-12);
+
+  Sample alone;
+  alone.errors = {*FindPart(may_touch, "between two blades")};
+  SampleSet set;
+  set.samples = {alone};
+  Random random(11);
+  constexpr int kDraws = 4000;
+  const Eigen::MatrixXd draws = set.DrawErrors(kDraws, random);
+  EXPECT_TRUE((draws.array().abs() - 0.025).abs().maxCoeff() < 1e-12) << "one end or the other";
+  // Of 4000 fair draws the mean lies within four standard errors, 4 x 0.025 / sqrt(4000) = 0.0016.
+  EXPECT_NEAR(draws.mean(), 0.0, 0.0016);
 }
 
 // DIN 876: grades 0 to 3, longest side 500 mm: 6, 15, 30, 60 um; 1000 mm: 8, 20, 40, 80 um (the

@@ -88,6 +88,8 @@ TEST(Log, NewestStandingWorksEntryWins) {
   // Of two with one time the later in the file wins.
   const std::string same = Works("e4", "2026-03-05T09:00:00+00:00", "partly");
   EXPECT_EQ(ParseLog(late + same, "l")->WorksNow("untested"), "partly");
+  EXPECT_EQ(ParseLog(late + early, "l")->WorksTestedAt()->Short().substr(0, 10), "2026-03-05");
+  EXPECT_FALSE(ParseLog(late + Void("e2", "e1"), "l")->WorksTestedAt());
 }
 
 TEST(Log, ATornLastLineIsReportedAtEveryByte) {

@@ -104,6 +104,19 @@ TEST(SheetSvg, NamesEveryPartOnTheDrawingOrBesideIt) {
   }
 }
 
+TEST(SheetSvg, MarksHolesUnlikeHeights) {
+  Assessment assessment = test::SampleAssessment();
+  assessment.board.holes.clear();
+  const std::string page = ReportHtml(assessment, {}, *assessment.read_at);
+  EXPECT_THAT(page, Not(HasSubstr("a mounting hole")));
+  assessment.board.holes = {{{6.0, 6.0}, 3.2, "mount"}};
+  const auto sheet = report::DrawSheet(assessment);
+  EXPECT_TRUE(sheet.has_holes);
+  EXPECT_THAT(sheet.svg, HasSubstr("<path class=\"hole\" d=\"M"));
+  EXPECT_THAT(sheet.svg, Not(HasSubstr("<circle class=\"hole\"")));
+  EXPECT_THAT(ReportHtml(assessment, {}, *assessment.read_at), HasSubstr("a mounting hole"));
+}
+
 TEST(SheetSvg, IsEmptyWithoutASurface) {
   EXPECT_EQ(SheetSvg(test::SampleAssessment({}, false)), "");
 }

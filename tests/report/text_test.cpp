@@ -65,6 +65,7 @@ TEST(AssessmentText, SaysWhatTheFiguresAre) {
   EXPECT_THAT(text, HasSubstr("ball-grid chip, plastic (PBGA)"));
   EXPECT_THAT(text, HasSubstr("U7 taken as the largest in its region (top-left)"));
   EXPECT_THAT(text, HasSubstr("without its own weight"));
+  EXPECT_THAT(text, HasSubstr("  Rating set by share: U1, "));
 }
 
 TEST(AssessmentText, SaysWhatWasNotMeasured) {
@@ -196,6 +197,10 @@ TEST(SaleText, IsFiveHonestLines) {
           "Limit 0.75 % (for bare new boards): bow over, twist within.",
           "Measured upright, straightedge, 2026-03-02; own weight out.",
           "U1 is bent most, to 14 % of what it allows; hidden cracks cannot be ruled out."));
+  Assessment tested = test::SampleAssessment();
+  tested.works_tested_at = tested.read_at;
+  EXPECT_EQ(Lines(SaleText(tested)).front(),
+            "crate-3/017, 305 x 244 mm; works, tested 2026-03-02.");
 }
 
 TEST(SaleText, PromisesNothingThatWasNotMeasured) {

@@ -16,7 +16,7 @@ constexpr int kFine = 201;
 constexpr double kBladeStep = 0.05, kThickestBlade = 1.0, kBladeTolerance = 0.009,
                  kBladeFeel = 0.015;
 constexpr double kIndicatorU = 0.02, kImportedU = 0.03, kRuleU = 0.3, kTipU = 1.0,
-                 kStripLength = 600.0;
+                 kStripLength = 600.0, kStraightedgeBase = 0.005, kStraightedgePerMm = 5e-5;
 
 double SumOfRectangular(int count, double half_width, Random& random) {
   double sum = 0.0;
@@ -40,7 +40,8 @@ void ReadWithBlades(double gap_mm, Random& random, GaugeRow& row) {
   }
   row.go_mm = steps * kBladeStep;
   row.no_go_mm = (steps + 1) * kBladeStep;
-  row.blades = std::max(blades, 1);
+  // Written as 1.00 and 1.00+0.05, the pair counts as stacked, as a sheet's reader counts it.
+  row.blades = std::max(1, static_cast<int>(std::ceil(*row.no_go_mm / kThickestBlade - 1e-9)));
 }
 
 /// Gap at mid-edge under a straightedge that rests on the edge's hull on one face.
@@ -62,15 +63,21 @@ double StraightedgeGap(const Board& board, const TrueShape& shape, Edge edge, Si
   return highest - z[kMiddle];
 }
 
-GaugeRow UprightRow(
-    const Board& board, const TrueShape& shape, Edge edge, bool rule, Random& random) {
+/// @param bow_share  of the straightedge itself, as a share of its tolerance
+GaugeRow UprightRow(const Board& board,
+                    const TrueShape& shape,
+                    Edge edge,
+                    bool rule,
+                    double bow_share,
+                    Random& random) {
   const Eigen::Vector2d middle = 0.5 * (board.EdgeStart(edge) + board.EdgeEnd(edge));
   const double departure = shape.Height(middle) - 0.5 * (shape.Height(board.EdgeStart(edge)) +
                                                          shape.Height(board.EdgeEnd(edge)));
   GaugeRow row;
   row.edge = edge;
   row.side = departure > 0.0 ? Side::kSolder : Side::kComponent;
-  const double gap = StraightedgeGap(board, shape, edge, *row.side);
+  const double gap = StraightedgeGap(board, shape, edge, *row.side) +
+                     bow_share * (kStraightedgeBase + kStraightedgePerMm * board.EdgeLength(edge));
   if (rule) {
     row.value_mm = std::max(0.0, gap + kRuleU * random.Normal());
     row.u_mm = kRuleU;
@@ -194,10 +201,11 @@ Gauge TakeReadings(
     gauge.instrument = stations == Stations::kMidsRule ? "steel-rule" : "blades";
     gauge.surface = "straightedge";
     const int times = stations == Stations::kMidsThrice ? 3 : 1;
+    const double bow_share = random.Uniform(-1.0, 1.0);
     for (int time = 0; time < times; ++time) {
       for (const Edge edge : kEdges) {
         gauge.rows.push_back(
-            UprightRow(board, shape, edge, stations == Stations::kMidsRule, random));
+            UprightRow(board, shape, edge, stations == Stations::kMidsRule, bow_share, random));
       }
     }
     StripReading strips;

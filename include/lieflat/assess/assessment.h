@@ -1,5 +1,6 @@
 #pragma once
-// Runs the stages once over a board folder's state and hands on one Assessment, which every front end shows.
+// Runs the stages once over a board folder's state and hands on one Assessment, which every front
+// end shows.
 
 #include <optional>
 #include <string>
@@ -14,35 +15,46 @@
 namespace lieflat {
 
 struct UsedReading {
-  std::string id, name;       ///< entry, station
+  std::string id, name;  ///< entry, station
   double value_mm = 0.0, u_mm = 0.0;
-  double fitted_mm = 0.0;     ///< what the surface says there
+  double fitted_mm = 0.0;  ///< what the surface says there
+};
+
+/// What the board's own weight, or its lean, does to the readings that count.
+struct WeightShare {
+  std::optional<double> bow_percent, twist_percent;  ///< as seen, before anything was taken off
+  double sag_mm = 0.0,
+         sag_u_mm =
+             0.0;  ///< how far the weight bent it while it was read, highest less lowest of the rim
+  bool lay = false;  ///< on points or a table: its weight was in the readings
 };
 
 struct Assessment {
   Board board;
   std::string works_now;
-  bool read = false;                    ///< at least one reading counts
-  std::optional<Instant> read_at;       ///< newest reading used
-  std::string held;                     ///< "upright, straightedge"
+  std::optional<Instant> works_tested_at;  ///< absent: only the intake says so
+  bool read = false;                       ///< at least one reading counts
+  std::optional<Instant> read_at;          ///< newest reading used
+  std::string held;                        ///< "upright, straightedge"
   std::vector<UsedReading> used;
-  std::vector<std::string> passed_over; ///< "e2: lying on a table; the upright readings count"
+  std::vector<std::string> passed_over;  ///< "e2: lying on a table; the upright readings count"
   std::optional<Surface> surface;
   Flatness flatness;
-  std::vector<PartRating> parts;        ///< in the board's order
+  std::optional<WeightShare> weight;  ///< when something was read
+  std::vector<PartRating> parts;      ///< in the board's order
   Recommendation recommended;
-  std::vector<std::string> notes;       ///< assumptions, thermal note, as-built warnings
+  std::vector<std::string> notes;  ///< assumptions, thermal note, as-built warnings
   std::string calib_origin;
   std::optional<FirstLookAnswer> first_look;  ///< the newest glance, when nothing was read
 };
 
 struct AssessOptions {
-  std::string worth;   ///< empty: the board's own
+  std::string worth;  ///< empty: the board's own
   SurfaceOptions surface;
 };
 
-/// Which readings count: those since the last hold that share support, side and fittings; upright and free before points
-/// before table; of a place read on several days the newest day.
+/// Which readings count: those since the last hold that share support, side and fittings; upright
+/// and free before points before table; of a place read on several days the newest day.
 /// @error kRefused when a saved reading no longer fits the board (as ToSamples).
 Result<Assessment> Assess(const BoardFolder::State& state,
                           const Bench& bench,
@@ -50,7 +62,8 @@ Result<Assessment> Assess(const BoardFolder::State& state,
                           const Instant& now,
                           const AssessOptions& options = {});
 
-/// The "lieflat-assessment" document, version 1; absent figures have no key. Strains in microstrain.
+/// The "lieflat-assessment" document, version 1; absent figures have no key. Strains in
+/// microstrain.
 Json ToJson(const Assessment& assessment);
 
 /// Chooses the samples that count (see Assess).
@@ -61,6 +74,8 @@ struct Selection {
   std::vector<std::string> fitted;
   std::string held;
 };
-Result<Selection> SelectSamples(const BoardFolder::State& state, const Bench& bench, const Calib& calib);
+Result<Selection> SelectSamples(const BoardFolder::State& state,
+                                const Bench& bench,
+                                const Calib& calib);
 
 }  // namespace lieflat

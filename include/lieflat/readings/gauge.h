@@ -28,7 +28,7 @@ struct GaugeRow {
   std::optional<double> along_mm;  ///< upright: from the edge's first letter; mid-edge when absent
   std::optional<double> go_mm, no_go_mm;  ///< thickest that went in, thinnest that did not
   std::optional<double> value_mm, u_mm;   ///< a height or a gap with its standard uncertainty
-  int blades = 1;                         ///< blades stacked in `go`
+  int blades = 1;                         ///< blades in the higher pile of the pair
 };
 
 struct StripReading {  ///< two straight strips along opposite edges, sighted (twist)

@@ -23,7 +23,8 @@ struct Term {
 };
 
 struct ErrorPart {
-  enum class Law { kNormal, kRectangular };
+  /// kEnds: one of two bounds or the other, the law of the largest spread between them.
+  enum class Law { kNormal, kRectangular, kEnds };
   std::string cause;  ///< "blade thickness", "reading repeated", "straightedge", "table"
   Law law = Law::kNormal;
   double size_mm = 0.0;  ///< standard deviation, or half-width
@@ -37,6 +38,16 @@ struct ErrorPart {
 
 enum class Figure { kHeight, kDeparture, kTwist };
 
+/// How the board lay or stood when a reading was taken.
+struct Holding {
+  Rest rest = Rest::kFree;
+  Side down = Side::kSolder;
+  std::vector<Eigen::Vector2d> supports_mm;
+
+  [[nodiscard]] bool weight_in() const { return rest == Rest::kPoints || rest == Rest::kTable; }
+  friend bool operator==(const Holding&, const Holding&) = default;
+};
+
 struct Sample {
   std::string name;   ///< "C", "AB", "AB at 152 mm", "x 30 y 40", "strips DA, BC"
   std::string where;  ///< "up.csv:3", or the entry's id
@@ -45,6 +56,10 @@ struct Sample {
   double value_mm = 0.0;  ///< towards the component side
   std::vector<ErrorPart> errors;
   std::string procedure;  ///< twist: corners production referee strips
+  Holding held;
+  /// What the reading changes by, beyond its terms, when a coefficient of the surface changes: a
+  /// board that is bent otherwise lies otherwise. Empty: nothing.
+  Eigen::RowVectorXd response;
 
   [[nodiscard]] double sd_mm() const;
 };
@@ -53,7 +68,10 @@ struct SampleSet {
   Rest rest = Rest::kUpright;
   std::vector<Sample> samples;
   std::vector<std::string> notes;  ///< what was assumed, in plain words
-  [[nodiscard]] bool weight_in() const { return rest == Rest::kPoints || rest == Rest::kTable; }
+  bool weight_out = false;         ///< was in and has been taken out (lieflat/shape/weight.h)
+  [[nodiscard]] bool weight_in() const {
+    return !weight_out && (rest == Rest::kPoints || rest == Rest::kTable);
+  }
 
   /// Covariance of the samples' errors, n x n, mm2.
   [[nodiscard]] Eigen::MatrixXd Covariance() const;

@@ -44,6 +44,8 @@ struct Log {
   [[nodiscard]] std::string NextId() const;
   /// The newest `works` entry that stands, else `at_intake`.
   [[nodiscard]] std::string WorksNow(const std::string& at_intake) const;
+  /// When that was tested; nothing when only the intake says so.
+  [[nodiscard]] std::optional<Instant> WorksTestedAt() const;
 };
 
 /// @error kRefused: log.jsonl:LINE, field, value, rule, remedy.
