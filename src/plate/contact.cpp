@@ -18,6 +18,65 @@ constexpr std::size_t kAddedAtOnce = 12;
 /// Forces under this count as none, in N and of the largest.
 constexpr double kNoForce = 1e-9;
 
+/// Forces and the few unknowns behind them, from
+///   compliance f + link t = closing,   link^T f + block t = rest
+/// by elimination of the forces. Nothing when the board could still tip.
+std::optional<Eigen::VectorXd> SolveByForces(const Eigen::MatrixXd& compliance,
+                                             const Eigen::MatrixXd& link,
+                                             Eigen::MatrixXd block,
+                                             const Eigen::VectorXd& closing,
+                                             const Eigen::VectorXd& rest) {
+  const Eigen::LLT<Eigen::MatrixXd, Eigen::Lower> cholesky(compliance);
+  if (cholesky.info() != Eigen::Success) return std::nullopt;
+  block -= link.transpose() * cholesky.solve(link);
+  // Brought to one scale before rank is judged.
+  Eigen::VectorXd scale(block.rows());
+  for (Eigen::Index k = 0; k < scale.size(); ++k) {
+    const double size = std::abs(block(k, k));
+    if (!(size > 0.0)) return std::nullopt;
+    scale(k) = 1.0 / std::sqrt(size);
+  }
+  const Eigen::FullPivLU<Eigen::MatrixXd> lu(scale.asDiagonal() * block * scale.asDiagonal());
+  constexpr double kSingular = 1e-10;  // of the largest pivot
+  if (lu.matrixLU().diagonal().cwiseAbs().minCoeff() < kSingular * lu.maxPivot())
+    return std::nullopt;
+  const Eigen::VectorXd tail = scale.cwiseProduct(
+      lu.solve(scale.cwiseProduct(rest - link.transpose() * cholesky.solve(closing))));
+  Eigen::VectorXd all(closing.size() + tail.size());
+  all << cholesky.solve(closing - link * tail), tail;
+  return all;
+}
+
+/// The same as one system. Where a rigid body presses the board right onto the table the two
+/// forces are one another's mirror to the board, and only the body's balance tells them apart: the
+/// compliance alone is singular then.
+std::optional<Eigen::VectorXd> SolveWhole(const Eigen::MatrixXd& compliance,
+                                          const Eigen::MatrixXd& link,
+                                          const Eigen::MatrixXd& block,
+                                          const Eigen::VectorXd& closing,
+                                          const Eigen::VectorXd& rest) {
+  const Eigen::Index n = compliance.rows(), m = block.rows();
+  Eigen::VectorXd scale(n + m);
+  for (Eigen::Index k = 0; k < n; ++k) scale(k) = 1.0 / std::sqrt(compliance(k, k));
+  for (Eigen::Index k = 0; k < m; ++k) {
+    const double size = link.col(k).cwiseProduct(scale.head(n)).norm();
+    if (!(size > 0.0)) return std::nullopt;
+    scale(n + k) = 1.0 / size;
+  }
+  Eigen::MatrixXd whole(n + m, n + m);
+  whole.topLeftCorner(n, n) = compliance.selfadjointView<Eigen::Lower>();
+  whole.topRightCorner(n, m) = link;
+  whole.bottomLeftCorner(m, n) = link.transpose();
+  whole.bottomRightCorner(m, m) = block;
+  whole = (scale.asDiagonal() * whole * scale.asDiagonal()).eval();
+  Eigen::VectorXd right(n + m);
+  right << closing, rest;
+  const Eigen::PartialPivLU<Eigen::MatrixXd> lu(whole);
+  constexpr double kSingular = 1e-13;  // reciprocal condition
+  if (!(lu.rcond() > kSingular)) return std::nullopt;
+  return Eigen::VectorXd(scale.cwiseProduct(lu.solve(scale.cwiseProduct(right))));
+}
+
 }  // namespace
 
 double Value(const SparseRow& row, const Eigen::VectorXd& x) {
@@ -92,29 +151,12 @@ std::optional<Contact::Solution> Contact::SolveActive(const std::vector<int>& ac
   for (Eigen::Index k = 0; k < held; ++k) rest(k) = -open(anchors_[static_cast<std::size_t>(k)]);
   rest.tail(bodies) = balance_;
 
-  const Eigen::LLT<Eigen::MatrixXd, Eigen::Lower> cholesky(compliance);
-  if (cholesky.info() != Eigen::Success) return std::nullopt;
-  const Eigen::MatrixXd spread = cholesky.solve(link);
-  Eigen::MatrixXd block = -link.transpose() * spread;
-  block.topLeftCorner(held, held) += anchor_block_;
-  // Unknowns differ in kind (N, mm): brought to one scale before rank is judged.
-  Eigen::VectorXd scale(held + bodies);
-  for (Eigen::Index k = 0; k < scale.size(); ++k) {
-    const double size = std::abs(block(k, k));
-    if (!(size > 0.0)) return std::nullopt;
-    scale(k) = 1.0 / std::sqrt(size);
-  }
-  const Eigen::FullPivLU<Eigen::MatrixXd> lu(scale.asDiagonal() * block * scale.asDiagonal());
-  constexpr double kSingular = 1e-10;  // of the largest pivot: the board or a body could still tip
-  if (lu.matrixLU().diagonal().cwiseAbs().minCoeff() < kSingular * lu.maxPivot())
-    return std::nullopt;
-  const Eigen::VectorXd tail = scale.cwiseProduct(
-      lu.solve(scale.cwiseProduct(rest - link.transpose() * cholesky.solve(closing))));
-  Solution solution;
-  solution.force = cholesky.solve(closing - link * tail);
-  solution.held = tail.head(held);
-  solution.q = tail.tail(bodies);
-  return solution;
+  Eigen::MatrixXd tail_block = Eigen::MatrixXd::Zero(held + bodies, held + bodies);
+  tail_block.topLeftCorner(held, held) = anchor_block_;
+  const auto unknowns = bodies > 0 ? SolveWhole(compliance, link, tail_block, closing, rest)
+                                   : SolveByForces(compliance, link, tail_block, closing, rest);
+  if (!unknowns) return std::nullopt;
+  return Solution{unknowns->head(n), unknowns->segment(n, held), unknowns->tail(bodies)};
 }
 
 Contact::Step Contact::StepOf(const std::vector<int>& active,
