@@ -1,0 +1,96 @@
+// Random boards, warped and held at random: an answer in balance and without a gap or a pull, or a
+// reason why there is none; and the same answer from finer cells.
+
+#include <cmath>
+#include <cstdio>
+#include <map>
+
+#include <gtest/gtest.h>
+
+#include "random_plate.h"
+#include "support/counts.h"
+
+namespace lieflat {
+namespace {
+
+// Promised of every answer.
+constexpr double kBalance = 1e-6;   // of what presses the board down
+constexpr double kDeepest = -1e-5;  // mm
+
+/// Forces and moments of everything that acts on the board, of the largest of them.
+double OutOfBalance(const Plate& plate, const Hold& hold, const PlateSolution& solution) {
+  double sum = 0.0, all = 0.0;
+  for (const ContactForce& contact : solution.contacts) {
+    sum += contact.up_n;
+    all += std::abs(contact.up_n);
+  }
+  if (hold.own_weight) {
+    sum -= plate.weight_n();
+    all += plate.weight_n();
+  }
+  for (const Hold::Weight& weight : hold.weights) {
+    // A rigid weight larger than a cell acts through its contacts.
+    double through = 0.0;
+    for (const ContactForce& contact : solution.contacts) {
+      if (contact.what == Touch::kWeight &&
+          contact.number == static_cast<int>(&weight - hold.weights.data()))
+        through -= contact.up_n;
+    }
+    if (through == 0.0) sum -= weight.force_n;
+    all += weight.force_n;
+  }
+  for (const Hold::Force& force : hold.forces) {
+    sum += force.up_n;
+    all += std::abs(force.up_n);
+  }
+  return all > 1e-6 ? std::abs(sum) / all : 0.0;
+}
+
+TEST(RandomBoards, AnAnswerIsInBalanceOrThereIsAReason) {
+  const int boards = testing::Count(60, 2000);
+  int answered = 0, refused = 0, lost = 0;
+  std::map<std::string, int> reasons;
+  for (int i = 0; i < boards; ++i) {
+    Random random(std::uint64_t{6364136223846793005} * static_cast<std::uint64_t>(i + 1));
+    const testing::RandomPlate board = testing::MakeRandomPlate(random);
+    SCOPED_TRACE("board " + std::to_string(i) + ": " + board.text);
+    auto plate = Plate::Make(board.model);
+    if (!plate) {
+      ++refused;
+      ++reasons[plate.error().where];
+      continue;
+    }
+    const auto solution = plate->Solve(board.shape, board.hold);
+    if (!solution) {
+      EXPECT_NE(solution.error().code, ErrorCode::kInternal);
+      EXPECT_FALSE(solution.error().message.empty());
+      ++refused;
+      ++reasons[solution.error().where];
+      if (solution.error().where == "pressing") {
+        ++lost;
+        std::printf("board %d: %s\n  %s\n", i, board.text.c_str(), solution.error().Text().c_str());
+      }
+      continue;
+    }
+    ++answered;
+    EXPECT_LE(OutOfBalance(*plate, board.hold, *solution), kBalance);
+    EXPECT_GE(solution->worst_gap_mm, kDeepest);
+    for (const ContactForce& contact : solution->contacts) {
+      const bool pushes_up = contact.what == Touch::kTable || contact.what == Touch::kRest;
+      const bool two_sided = contact.what == Touch::kScrew ||
+                             (contact.what == Touch::kRest &&
+                              board.hold.rests[static_cast<std::size_t>(contact.number)].two_sided);
+      const double push = pushes_up ? contact.up_n : -contact.up_n;
+      EXPECT_TRUE(two_sided || push >= -1e-8) << push;
+    }
+  }
+  std::printf("%d boards: %d answered, %d refused", boards, answered, refused);
+  for (const auto& [where, count] : reasons) std::printf(", %s %d", where.c_str(), count);
+  std::printf("\n");
+  // A board that is only given up on is rare: fewer than one in fifty.
+  EXPECT_LE(lost * 50, boards);
+  EXPECT_GE(answered * 2, boards);
+}
+
+}  // namespace
+}  // namespace lieflat
