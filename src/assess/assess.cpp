@@ -141,6 +141,22 @@ Result<void> HoldAgainstOutliers(const SampleSet& samples,
   return {};
 }
 
+/// What pressing flat does, by the plate; where the plate finds no answer, the curvature of the
+/// surface alone rates the parts, and that is said.
+Result<void> PressFlat(const Calib& calib, const AssessOptions& options, Assessment& out) {
+  auto flattening = FlattenBetweenPlates(out.board, *out.surface, calib, options.flatten);
+  if (flattening) {
+    out.flattening = std::move(*flattening);
+    return {};
+  }
+  const Error& error = flattening.error();
+  if (WasStopped(error) || error.code == ErrorCode::kBadUse) return error;
+  out.notes.push_back(fmt::format(
+      "parts are rated by the curvature next to them, not by pressing the whole board: {}",
+      error.message));
+  return {};
+}
+
 }  // namespace
 
 Result<Assessment> Assess(const BoardFolder::State& state,
@@ -193,8 +209,18 @@ Result<Assessment> Assess(const BoardFolder::State& state,
       return held.error();
     curvature_known = CurvatureKnown(out.flatness);
   }
-  out.parts =
-      RateParts(out.board, out.surface ? *out.surface : flat, curvature_known, YearOf(now), calib);
+  if (curvature_known && !out.board.parts.empty()) {
+    if (auto pressed = PressFlat(calib, options, out); !pressed) return pressed.error();
+  }
+  out.parts = RateParts(out.board,
+                        out.surface ? *out.surface : flat,
+                        curvature_known,
+                        YearOf(now),
+                        calib,
+                        out.flattening ? &*out.flattening : nullptr);
+  std::vector<double> chances;
+  for (const PartRating& part : out.parts) chances.push_back(part.damage_probability);
+  out.any_damage_probability = AnyDamageProbability(chances);
   out.recommended = Recommend(out.board, out.works_now, out.flatness, out.parts);
   return out;
 }

@@ -100,6 +100,18 @@ Json PartJson(const PartRating& part) {
   json["share"] = Round(part.share);
   json["share_interval95"] = ToJson(part.share95);
   json["damage_probability"] = Round(part.damage_probability);
+  json["by_plate"] = part.by_plate;
+  if (part.joint_force_n) {
+    json["joint_force_n"] = Round(*part.joint_force_n);
+    json["joint_force_interval95_n"] = ToJson(part.joint_force95_n);
+    json["joint_shear_n"] = Round(part.joint_shear_n);
+    if (part.corner_patch_n > 0.0) json["corner_patch_n"] = Round(part.corner_patch_n);
+  }
+  if (part.found_joint_force_n) json["found_joint_force_n"] = Round(*part.found_joint_force_n);
+  if (part.cycles_to_failure) {
+    json["cycles_to_failure"] = Round(*part.cycles_to_failure);
+    json["fatigue"] = Round(part.fatigue);
+  }
   if (part.local_flatness_u95_mm > 0.0) {
     json["local_flatness_mm"] = Round(part.local_flatness_mm);
     json["local_flatness_u95_mm"] = Round(part.local_flatness_u95_mm);
@@ -146,6 +158,15 @@ Json ToJson(const Assessment& assessment) {
   json["flatness"] = FlatnessJson(assessment);
   json["parts"] = Json::array();
   for (const PartRating& part : assessment.parts) json["parts"].push_back(PartJson(part));
+  if (assessment.flattening) {
+    const Flattening& flat = *assessment.flattening;
+    json["pressed_flat"] = {{"gap_mm", Round(flat.gap_mm)},
+                            {"force_n", Round(flat.force_n.value)},
+                            {"force_interval95_n", ToJson(flat.force_n.interval95)},
+                            {"any_damage_probability", Round(assessment.any_damage_probability)},
+                            {"nonlinear_samples", flat.sampled},
+                            {"unknowns", flat.unknowns}};
+  }
   if (assessment.read) {
     json["readings"] = ReadingsJson(assessment);
     json["surface_order"] = assessment.surface->order;

@@ -138,7 +138,8 @@ StrainAtPart PartGauge::Worst(const Eigen::Ref<const Eigen::VectorXd>& strains) 
   return worst;
 }
 
-PartReadout::PartReadout(const Board& board, const Calib& calib, const Plate& plate) {
+PartReadout::PartReadout(const Board& board, const Calib& calib, const Plate& plate)
+    : thickness_mm_(plate.model().board.thickness_mm) {
   std::vector<PartClass> kinds;
   for (const Part& part : board.parts) kinds.push_back(ClassOf(part, calib));
   for (std::size_t i = 0; i < board.parts.size(); ++i) {
@@ -188,9 +189,16 @@ void PartReadout::AddJoints(std::size_t part, const Plate& plate, const Calib& c
                  bending(stiffener.ply.modulus_x_mpa, stiffener.ply.thickness_mm),
                  stiffener.axial_n_per_mm,
                  stiffener.pitch_mm};
-    const JoinedBend bend = BendJoinedBeams(own.beams, 1.0, calib);
-    own.joint_share =
-        bend.end_joint_n / (bend.peak_stress_mpa * stiffener.pitch_mm * stiffener.pitch_mm);
+    const auto corner_n = [&](double board, double joint) {
+      JoinedBeams beams = own.beams;
+      beams.board_n_mm *= board;
+      beams.joint_axial_n_per_mm *= joint;
+      return BendJoinedBeams(beams, 1.0, calib).corner_joint_n;
+    };
+    constexpr double kStep = 1.01;
+    own.corner_n_per_bend = corner_n(1.0, 1.0);
+    own.by_board = std::log(corner_n(kStep, 1.0) / own.corner_n_per_bend) / std::log(kStep);
+    own.by_joint = std::log(corner_n(1.0, kStep) / own.corner_n_per_bend) / std::log(kStep);
     for (const Eigen::Vector2d& corner :
          {stiffener.low_mm,
           Eigen::Vector2d(stiffener.high_mm.x(), stiffener.low_mm.y()),
@@ -248,19 +256,24 @@ StrainAtPart PartReadout::Strain(std::size_t part, const Eigen::VectorXd& figure
 }
 
 std::optional<JointsAtPart> PartReadout::Joints(std::size_t part,
-                                                const Eigen::VectorXd& figures) const {
+                                                const Eigen::VectorXd& figures,
+                                                const PlateFactors& factors) const {
   const auto& own = stiffening_[part];
   if (!own || own->joints.empty()) return std::nullopt;
   JointsAtPart joints;
   for (std::size_t k = 0; k < own->joints.size(); ++k) {
     const Eigen::Vector3d load = figures.segment<3>(own->first + 3 * static_cast<Eigen::Index>(k));
-    const double axial = own->joint_share * load.x();
-    if (std::abs(axial) > std::abs(joints.axial_n)) joints.axial_n = axial;
     joints.shear_n = std::max(joints.shear_n, load.tail<2>().norm());
-    if (own->area) {
-      const ReadJoint& corner = own->joints[k];
-      joints.corners.push_back({corner.at_mm, load.x() * corner.joints, corner.joints});
-    }
+    const ReadJoint& at = own->joints[k];
+    if (own->area) joints.corners.push_back({at.at_mm, load.x() * at.joints, at.joints});
+    if (!own->area && std::abs(load.x()) > std::abs(joints.axial_n)) joints.axial_n = load.x();
+  }
+  if (own->area) {
+    const double bend =
+        2.0 * Strain(part, figures).largest_principal / (thickness_mm_ * factors.thickness);
+    const double board = factors.modulus * std::pow(factors.thickness, 3);
+    joints.axial_n = own->corner_n_per_bend * bend * std::pow(board, own->by_board) *
+                     std::pow(factors.joint, own->by_joint);
   }
   return joints;
 }

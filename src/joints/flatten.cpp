@@ -6,8 +6,10 @@
 #include <map>
 #include <utility>
 
-#include <Eigen/QR>
 #include <fmt/format.h>
+
+#include "lieflat/board/polygon.h"
+#include "lieflat/flatness/flatness.h"
 
 #include "joints/flatten_draws.h"
 
@@ -18,24 +20,24 @@ double Number(const Calib& calib, const char* key) {
   return calib.Number("joints", std::string("/flatten/") + key).value;
 }
 
-/// Height of the surface over its best plane, at the plate's points: highest less lowest.
-double WarpOf(const Plate& plate, const Surface& surface) {
-  const auto& points = plate.points();
-  const auto n = static_cast<Eigen::Index>(points.size());
-  Eigen::MatrixX3d plane(n, 3);
-  Eigen::VectorXd height(n);
-  for (Eigen::Index i = 0; i < n; ++i) {
-    const Eigen::Vector2d& at = points[static_cast<std::size_t>(i)];
-    plane.row(i) << 1.0, 0.01 * at.x(), 0.01 * at.y();
-    height(i) = surface.Height(at);
+/// Height of the surface over its best plane, on an even grid over the board: highest less lowest.
+double WarpOf(const Board& board, const Surface& surface) {
+  constexpr int kGrid = 31;
+  const auto [low, high] = board.Box();
+  std::vector<Eigen::Vector3d> points;
+  for (int k = 0; k < kGrid * kGrid; ++k) {
+    const Eigen::Vector2d share((k % kGrid) / (kGrid - 1.0), (k / kGrid) / (kGrid - 1.0));
+    const Eigen::Vector2d at = low + share.cwiseProduct(high - low);
+    if (OnBoard(board, at)) points.emplace_back(at.x(), at.y(), surface.Height(at));
   }
-  height -= plane * plane.colPivHouseholderQr().solve(height);
-  return height.maxCoeff() - height.minCoeff();
+  Eigen::MatrixX3d heights(static_cast<Eigen::Index>(points.size()), 3);
+  for (std::size_t i = 0; i < points.size(); ++i)
+    heights.row(static_cast<Eigen::Index>(i)) = points[i].transpose();
+  return LeastSquaresFlatness(heights);
 }
 
 Hold PlatesAt(double gap_mm) {
   Hold hold;
-  hold.own_weight = false;
   hold.plate = Hold::TopPlate{gap_mm, 0.0};
   return hold;
 }
@@ -91,7 +93,7 @@ class Flattener {
   Result<Flattening> Run() {
     auto plate = inputs_.MakePlate(Middle(), cell_mm_, fine_mm_);
     if (!plate) return plate.error();
-    out_.warp_mm = WarpOf(*plate, surface_);
+    out_.warp_mm = WarpOf(board_, surface_);
     out_.unknowns = plate->unknowns();
     out_.sampled = options_.samples > 0;
     const double least = Number(calib_, "flat_least_mm");
@@ -253,12 +255,18 @@ class Flattener {
     return {};
   }
 
+  [[nodiscard]] PlateFactors FactorsOf(std::size_t part, Eigen::Index draw) const {
+    return part < board_.parts.size() ? inputs_.Factors(draw, board_.parts[part].part_class)
+                                      : PlateFactors{};
+  }
+
   template <typename Of>
-  void SpreadOne(const Chosen& chosen, const Of& of, DrawnFigure& figure) const {
+  void SpreadOne(const Chosen& chosen, std::size_t part, const Of& of, DrawnFigure& figure) const {
     const Eigen::MatrixXd& drawn = draws_.at(chosen.draws_of).figures;
     figure.draws.resize(static_cast<Eigen::Index>(kept_.size()));
     for (std::size_t k = 0; k < kept_.size(); ++k)
-      figure.draws(static_cast<Eigen::Index>(k)) = chosen.scale * of(drawn.col(kept_[k]));
+      figure.draws(static_cast<Eigen::Index>(k)) =
+          chosen.scale * of(drawn.col(kept_[k]), FactorsOf(part, kept_[k]));
     figure.interval95 = ShortestInterval(figure.draws);
     figure.interval95.low = std::min(figure.interval95.low, figure.value);
     figure.interval95.high = std::max(figure.interval95.high, figure.value);
@@ -269,22 +277,34 @@ class Flattener {
       FlattenedPart& part = out_.parts[i];
       SpreadOne(
           chosen_[i][0],
-          [&](const Eigen::VectorXd& f) { return readout_->Strain(i, f).strain; },
+          i,
+          [&](const Eigen::VectorXd& f, const PlateFactors&) {
+            return readout_->Strain(i, f).strain;
+          },
           part.strain);
       if (!part.joints) continue;
       SpreadOne(
           chosen_[i][1],
-          [&](const Eigen::VectorXd& f) { return readout_->Joints(i, f)->axial_n; },
+          i,
+          [&](const Eigen::VectorXd& f, const PlateFactors& factors) {
+            return readout_->Joints(i, f, factors)->axial_n;
+          },
           part.joints->axial_n);
       SpreadOne(
           chosen_[i][2],
-          [&](const Eigen::VectorXd& f) { return readout_->Joints(i, f)->shear_n; },
+          i,
+          [&](const Eigen::VectorXd& f, const PlateFactors& factors) {
+            return readout_->Joints(i, f, factors)->shear_n;
+          },
           part.joints->shear_n);
     }
     Chosen end;
     end.moment = end.draws_of = moments_.size() - 1;
     SpreadOne(
-        end, [&](const Eigen::VectorXd& f) { return readout_->PlateForce(f); }, out_.force_n);
+        end,
+        0,
+        [&](const Eigen::VectorXd& f, const PlateFactors&) { return readout_->PlateForce(f); },
+        out_.force_n);
   }
 
   static constexpr double kPressingShare = 0.2;  ///< of the work shown by the progress

@@ -104,11 +104,26 @@ bool FlattenInputs::Point::same_plate() const {
          std::all_of(joints.begin(), joints.end(), [](double factor) { return factor == 1.0; });
 }
 
+double FlattenInputs::FactorOf(std::size_t number, double score) const {
+  return std::exp(log_sd_[number] * score);
+}
+
+PlateFactors FlattenInputs::Factors(Eigen::Index k, const std::string& part_class) const {
+  const Eigen::Index shapes = shape_directions_.cols();
+  const auto at = std::lower_bound(joint_classes_.begin(), joint_classes_.end(), part_class);
+  const Eigen::Index joint = kBoardNumbers + (at - joint_classes_.begin());
+  PlateFactors factors;
+  factors.modulus = FactorOf(0, scores_(shapes, k));
+  factors.thickness = FactorOf(2, scores_(shapes + 2, k));
+  factors.joint = FactorOf(static_cast<std::size_t>(joint), scores_(shapes + joint, k));
+  return factors;
+}
+
 FlattenInputs::Point FlattenInputs::PointOf(const Eigen::VectorXd& scores,
                                             const Eigen::VectorXd& coefficients) const {
   const Eigen::Index shapes = shape_directions_.cols();
   const auto factor = [&](Eigen::Index i) {
-    return std::exp(log_sd_[static_cast<std::size_t>(i)] * scores(shapes + i));
+    return FactorOf(static_cast<std::size_t>(i), scores(shapes + i));
   };
   Point point;
   point.coefficients = coefficients;

@@ -37,10 +37,14 @@ class FlattenInputs {
   /// Directions x draws.
   [[nodiscard]] const Eigen::MatrixXd& scores() const { return scores_; }
 
+  /// On the plate's numbers near a part of this class, in one draw.
+  [[nodiscard]] PlateFactors Factors(Eigen::Index k, const std::string& part_class) const;
+
   [[nodiscard]] Result<Plate> MakePlate(const Point& point, double cell_mm, double fine_mm) const;
   [[nodiscard]] HeightField Heights(const Point& point) const;
 
  private:
+  [[nodiscard]] double FactorOf(std::size_t number, double score) const;
   void ReduceSurface(const Calib& calib);
   [[nodiscard]] Point PointOf(const Eigen::VectorXd& scores,
                               const Eigen::VectorXd& coefficients) const;

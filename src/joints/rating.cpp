@@ -5,6 +5,11 @@
 #include <cmath>
 #include <utility>
 
+#include "lieflat/base/text.h"
+#include "lieflat/joints/beams.h"
+#include "lieflat/joints/fatigue.h"
+#include "lieflat/joints/flatten.h"
+
 #include "joints/bend_at_part.h"
 #include "joints/limits.h"
 
@@ -45,11 +50,73 @@ Interval ShareInterval(const Eigen::VectorXd& strains, double figure, double all
   return Holding(ShortestInterval(strains.cwiseAbs() / allowed), std::abs(figure) / allowed);
 }
 
+/// Pressed flat by the curvature of the surface alone.
+void FlattenByCurvature(
+    const Bend& bend, const PartClass& kind, double median, double relative_t, PartRating& rating) {
+  rating.flatten_strain = bend.flatten;
+  rating.flatten_strain95 = Holding(ShortestInterval(bend.flatten_with_thickness()), bend.flatten);
+  rating.share = std::abs(bend.flatten) / rating.allowed_strain;
+  rating.share95 =
+      ShareInterval(bend.flatten_with_thickness(), bend.flatten, rating.allowed_strain);
+  // Most kinds count tension and compression alike, so that the chance is the same and need not be
+  // worked out twice.
+  rating.damage_probability =
+      bend.flatten_draws.cwiseAbs() == bend.found_draws.cwiseAbs()
+          ? rating.found_damage_probability
+          : MeanProbability(bend.flatten_draws, median, kind.log_sd, relative_t);
+}
+
+/// Presses overnight until the joints that take the gap themselves have used their median life.
+void CountCycles(const Part& part, const Board& board, const Calib& calib, PartRating& rating) {
+  const auto height =
+      calib.Find("part_classes", "/classes/" + part.part_class + "/joint_height_mm");
+  if (!height || !part.size_mm) return;
+  const auto hold = [&](const char* key) {
+    return calib.Number("joints", std::string("/hold/") + key).value;
+  };
+  const double curvature = 2.0 * std::abs(rating.flatten_strain) / board.thickness_mm.value;
+  const double shear = ExtensionShear(
+      CreepExtension(curvature, 0.5 * part.size_mm->maxCoeff()), height->value, calib);
+  const double life = CyclesToFailure(shear, hold("temperature_c"), hold("dwell_minutes"), calib);
+  if (!std::isfinite(life)) return;
+  rating.cycles_to_failure = life;
+  rating.fatigue = FatigueDamage(hold("cycles"), life);
+}
+
+/// Pressed flat by the plate model.
+void FlattenByPlate(const FlattenedPart& pressed,
+                    const PartClass& kind,
+                    double median,
+                    double thickness_mm,
+                    const Calib& calib,
+                    PartRating& rating) {
+  rating.by_plate = true;
+  rating.flatten_strain = pressed.strain.value;
+  rating.flatten_strain95 = pressed.strain.interval95;
+  rating.share = std::abs(pressed.strain.value) / rating.allowed_strain;
+  rating.share95 = ShareInterval(pressed.strain.draws, pressed.strain.value, rating.allowed_strain);
+  constexpr double kInTheDraws = 0.0;  // the thickness is drawn with the rest
+  rating.damage_probability =
+      MeanProbability(pressed.strain.draws, median, kind.log_sd, kInTheDraws);
+  if (!pressed.joints) return;
+  rating.joint_force_n = pressed.joints->axial_n.value;
+  rating.joint_force95_n = pressed.joints->axial_n.interval95;
+  rating.joint_shear_n = std::abs(pressed.joints->shear_n.value);
+  for (const JointsAtPart::Corner& corner : pressed.joints->corners)
+    rating.corner_patch_n = std::max(rating.corner_patch_n, std::abs(corner.axial_n));
+  if (pressed.joints->beams) {
+    const double curvature = 2.0 * std::abs(rating.found_strain) / thickness_mm;
+    rating.found_joint_force_n =
+        BendJoinedBeams(*pressed.joints->beams, curvature, calib).corner_joint_n;
+  }
+}
+
 PartRating RateOne(const Part& part,
                    const Board& board,
                    BendAtParts& bends,
                    bool curvature_known,
                    double limit_factor,
+                   const FlattenedPart* pressed,
                    const Calib& calib) {
   const PartClass kind = ClassOf(part, calib);
   const double allowed = kind.allowed_strain * limit_factor;
@@ -71,17 +138,14 @@ PartRating RateOne(const Part& part,
   rating.found_share = std::abs(bend.found) / allowed;
   rating.found_damage_probability =
       MeanProbability(bend.found_draws, median, kind.log_sd, relative_t);
-  rating.flatten_strain = bend.flatten;
-  rating.flatten_strain95 = Holding(ShortestInterval(bend.flatten_with_thickness()), bend.flatten);
-  rating.share = std::abs(bend.flatten) / allowed;
-  rating.share95 = ShareInterval(bend.flatten_with_thickness(), bend.flatten, allowed);
-  // Most kinds count tension and compression alike, so that the chance is the same and need not be
-  // worked out twice.
-  rating.damage_probability =
-      bend.flatten_draws.cwiseAbs() == bend.found_draws.cwiseAbs()
-          ? rating.found_damage_probability
-          : MeanProbability(bend.flatten_draws, median, kind.log_sd, relative_t);
-  rating.rating = RateJoint(rating.share, rating.damage_probability, calib, &rating.set_by);
+  if (pressed != nullptr) {
+    FlattenByPlate(*pressed, kind, median, board.thickness_mm.value, calib, rating);
+  } else {
+    FlattenByCurvature(bend, kind, median, relative_t, rating);
+  }
+  CountCycles(part, board, calib, rating);
+  rating.rating =
+      RateJoint(rating.share, rating.damage_probability, rating.fatigue, calib, &rating.set_by);
   if (part.has_place()) {
     const LocalFlatness local = bends.FlatnessUnder(part);
     rating.local_flatness_mm = local.mm;
@@ -115,17 +179,31 @@ double DamageProbability(double strain,
   return NormalCdf(std::log(size / median_strain) / s);
 }
 
-Rating RateJoint(double share, double probability, const Calib& calib, std::string* set_by) {
+Rating RateJoint(
+    double share, double probability, double fatigue, const Calib& calib, std::string* set_by) {
   const auto line = [&](const char* pointer) { return calib.Number("choice", pointer).value; };
-  const int by_share = LevelOf(share, line("/rating/low/share"), line("/rating/moderate/share"));
-  const int by_probability =
-      LevelOf(probability, line("/rating/low/probability"), line("/rating/moderate/probability"));
+  const double most_fatigue = line("/fatigue/high");  // itself still moderate
+  const std::array<std::pair<const char*, int>, 3> levels = {
+      {{"share", LevelOf(share, line("/rating/low/share"), line("/rating/moderate/share"))},
+       {"probability",
+        LevelOf(
+            probability, line("/rating/low/probability"), line("/rating/moderate/probability"))},
+       {"fatigue",
+        fatigue < line("/fatigue/moderate") ? 0
+        : fatigue <= most_fatigue           ? 1
+                                            : 2}}};
+  int worst = 0;
+  for (const auto& [name, level] : levels) worst = std::max(worst, level);
   if (set_by != nullptr) {
-    *set_by = by_share == by_probability  ? "share and probability"
-              : by_share > by_probability ? "share"
-                                          : "probability";
+    std::vector<std::string> names;
+    for (const auto& [name, level] : levels) {
+      // At the lowest level there is nothing that wear alone could have set.
+      if (level == worst && (worst > 0 || std::string(name) != "fatigue")) names.emplace_back(name);
+    }
+    *set_by =
+        names.size() == 3 ? names[0] + ", " + names[1] + " and " + names[2] : Join(names, " and ");
   }
-  return static_cast<Rating>(std::max(by_share, by_probability));
+  return static_cast<Rating>(worst);
 }
 
 std::string ProbabilityInWords(double probability) {
@@ -143,13 +221,16 @@ std::vector<PartRating> RateParts(const Board& board,
                                   const Surface& surface,
                                   bool curvature_known,
                                   int year_now,
-                                  const Calib& calib) {
+                                  const Calib& calib,
+                                  const Flattening* flattening) {
   BendAtParts bends(board, surface, calib);
   const double limit_factor = LimitFactor(board, year_now, calib);
   std::vector<PartRating> ratings;
   ratings.reserve(board.parts.size());
-  for (const Part& part : board.parts) {
-    ratings.push_back(RateOne(part, board, bends, curvature_known, limit_factor, calib));
+  for (std::size_t i = 0; i < board.parts.size(); ++i) {
+    const FlattenedPart* pressed = flattening != nullptr ? &flattening->parts[i] : nullptr;
+    ratings.push_back(
+        RateOne(board.parts[i], board, bends, curvature_known, limit_factor, pressed, calib));
   }
   return ratings;
 }

@@ -209,9 +209,14 @@ std::string Sentence(std::string text) {
 }
 
 std::string SetByWords(const std::string& set_by) {
-  if (set_by == "probability") return "chance";
-  if (set_by == "share and probability") return "share and chance";
-  return set_by;
+  std::string words = set_by;
+  const auto say = [&](const std::string& name, const std::string& plain) {
+    if (const auto at = words.find(name); at != std::string::npos)
+      words.replace(at, name.size(), plain);
+  };
+  say("probability", "chance");
+  say("fatigue", "wear of the joints");
+  return words;
 }
 
 std::string PartWords(const Assessment& assessment, const PartRating& rating, const Calib& calib) {

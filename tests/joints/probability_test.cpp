@@ -72,7 +72,7 @@ TEST(RateJoint, LinesAndWhoSetThem) {
   for (const Row& row : rows) {
     SCOPED_TRACE(row.share);
     std::string set_by;
-    EXPECT_EQ(RateJoint(row.share, row.probability, calib(), &set_by), row.rating);
+    EXPECT_EQ(RateJoint(row.share, row.probability, 0.0, calib(), &set_by), row.rating);
     EXPECT_EQ(set_by, row.set_by);
   }
   EXPECT_STREQ(Name(Rating::kModerate), "moderate");

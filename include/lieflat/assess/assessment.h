@@ -8,6 +8,7 @@
 
 #include "lieflat/choice/recommend.h"
 #include "lieflat/flatness/flatness.h"
+#include "lieflat/joints/flatten.h"
 #include "lieflat/joints/rating.h"
 #include "lieflat/record/bench.h"
 #include "lieflat/record/folder.h"
@@ -41,6 +42,8 @@ struct Assessment {
   std::optional<Surface> surface;
   Flatness flatness;
   std::optional<WeightShare> weight;  ///< when something was read
+  std::optional<Flattening> flattening;  ///< by the plate model
+  double any_damage_probability = 0.0;   ///< that pressing flat damages at least one part
   std::vector<PartRating> parts;      ///< in the board's order
   Recommendation recommended;
   std::vector<std::string> notes;  ///< assumptions, thermal note, as-built warnings
@@ -51,6 +54,7 @@ struct Assessment {
 struct AssessOptions {
   std::string worth;  ///< empty: the board's own
   SurfaceOptions surface;
+  FlattenOptions flatten;
 };
 
 /// Which readings count: those since the last hold that share support, side and fittings; upright

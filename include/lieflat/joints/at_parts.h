@@ -38,6 +38,11 @@ class StrainMetric {
   Eigen::Vector3d diagonal_;  ///< what a strain adds along the package's diagonal
 };
 
+/// How far a draw's numbers are from those of the plate that is read.
+struct PlateFactors {
+  double modulus = 1.0, thickness = 1.0, joint = 1.0;
+};
+
 struct StrainAtPart {
   double strain = 0.0;  ///< as it counts for the part, signed, tension +
   Eigen::Vector2d at_mm = Eigen::Vector2d::Zero();  ///< the worst place
@@ -68,13 +73,17 @@ struct JointsAtPart {
     double joints = 0.0;   ///< that the patch stands for
   };
   std::vector<Corner> corners;  ///< area arrays: the patches at the four corners
-  double axial_n = 0.0;         ///< of the worst single joint, tension +
+  double axial_n = 0.0;         ///< of the worst single joint, tension +; see PartReadout
   double shear_n = 0.0;         ///< of the worst single joint, a magnitude
 };
 
-/// Figures at all parts of a board. Area arrays are read at their four corners, the others at every
-/// joint of the mesh. A single joint of an area array carries the stress of its own pitch and not
-/// the peak at the outline: the share of the two is that of joined beams (beams.h).
+/// Figures at all parts of a board.
+///
+/// Joints: every joint of the mesh is read, of area arrays those at the four corners. The axial
+/// force of an area array's outermost joint decays within a millimetre or two of the outline, which
+/// a mesh of whole boards does not resolve: it is that of joined beams (beams.h), corner factor
+/// included, under the bend that the plate shows beside the part; tension where that face is
+/// stretched. Forces of corner patches and shear are the mesh's own.
 class PartReadout {
  public:
   /// @param plate  of this board; fixes which joints are read.
@@ -91,7 +100,8 @@ class PartReadout {
   [[nodiscard]] StrainAtPart Strain(std::size_t part, const Eigen::VectorXd& figures) const;
   /// Nothing for a part that does not stiffen the board.
   [[nodiscard]] std::optional<JointsAtPart> Joints(std::size_t part,
-                                                   const Eigen::VectorXd& figures) const;
+                                                   const Eigen::VectorXd& figures,
+                                                   const PlateFactors& factors = {}) const;
   [[nodiscard]] double PlateForce(const Eigen::VectorXd& figures) const {
     return figures(figures.size() - 1);
   }
@@ -106,13 +116,16 @@ class PartReadout {
   struct Stiffening {
     int stiffener = 0;
     bool area = false;
-    double joint_share = 1.0;  ///< of a single joint in the peak beside it
+    double corner_n_per_bend = 0.0;  ///< area arrays: of the corner joint, per 1/mm
+    /// Its exponents in joint stiffness and in the board's own bending stiffness.
+    double by_joint = 0.0, by_board = 0.0;
     JoinedBeams beams;
     std::vector<ReadJoint> joints;
     Eigen::Index first = 0;  ///< of its figures
   };
   void AddJoints(std::size_t part, const Plate& plate, const Calib& calib);
 
+  double thickness_mm_ = 0.0;
   std::vector<PartGauge> gauges_;                      ///< parts without a place share theirs
   std::vector<Eigen::Index> gauge_first_;              ///< of a gauge's figures
   std::vector<std::size_t> gauge_of_;                  ///< by part

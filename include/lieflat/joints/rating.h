@@ -2,6 +2,7 @@
 // A first rating of each part from the curvature of the board near it. The plate model replaces the mechanics, not this
 // interface: `found` is the bend at the part now, `flatten` what pressing flat would add.
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -10,6 +11,8 @@
 #include "lieflat/shape/surface.h"
 
 namespace lieflat {
+
+struct Flattening;
 
 enum class Rating { kLow, kModerate, kHigh };
 const char* Name(Rating rating);
@@ -41,22 +44,38 @@ struct PartRating {
   Interval share95;
   double damage_probability = 0.0;
   double local_flatness_mm = 0.0, local_flatness_u95_mm = 0.0;  ///< of the surface under its footprint
+  /// By the plate model (lieflat/joints/flatten.h); else by the curvature of the surface alone.
+  bool by_plate = false;
+  std::optional<double> joint_force_n;       ///< axial, of the worst single joint, tension +
+  Interval joint_force95_n;
+  double joint_shear_n = 0.0;
+  double corner_patch_n = 0.0;               ///< area arrays: the largest of the four corners' patches, a magnitude
+  std::optional<double> found_joint_force_n; ///< the same now, had it been assembled flat and nothing crept
+  std::optional<double> cycles_to_failure;   ///< presses overnight, median; joints that take the gap themselves
+  double fatigue = 0.0;                      ///< share of that which one press uses
   Rating rating = Rating::kHigh;
-  std::string set_by;               ///< "share", "probability", "share and probability"
+  std::string set_by;               ///< of share, probability, fatigue those that set it, "share and probability"
 };
 
 /// Phi(ln(strain / median) / s), s^2 = (sd_t/t)^2 + (sd_strain/strain)^2 + log_sd^2; 0 for zero strain.
 double DamageProbability(double strain, double sd_strain, double median_strain, double log_sd, double relative_sd_thickness);
 
-/// low: share < 0.5 and probability < 1 %; moderate: share < 1 and probability < 10 %; else high. Thresholds in calib/choice.json.
-Rating RateJoint(double share, double probability, const Calib& calib, std::string* set_by = nullptr);
+/// low: share < 0.5, probability < 1 %, fatigue < 0.05; moderate: share < 1, probability < 10 %, fatigue at most 0.10; else
+/// high. Thresholds in calib/choice.json.
+Rating RateJoint(double share, double probability, double fatigue, const Calib& calib, std::string* set_by = nullptr);
 
 /// "under 1 in 100", "about 1 in 30", ... : a rule of thumb, printed in steps (under 1, 1, 3, 10, 30 %, more).
 std::string ProbabilityInWords(double probability);
 
 /// All parts of the board. `year_now` ages the board (unknown year counts as old).
 /// @param curvature_known  false: strains are left out (four corners alone show no bow).
-std::vector<PartRating> RateParts(const Board& board, const Surface& surface, bool curvature_known, int year_now, const Calib& calib);
+/// @param flattening  what pressing flat does by the plate model; null: the change of the surface's curvature, part by part.
+std::vector<PartRating> RateParts(const Board& board,
+                                  const Surface& surface,
+                                  bool curvature_known,
+                                  int year_now,
+                                  const Calib& calib,
+                                  const Flattening* flattening = nullptr);
 /// That at least one part is damaged: 1 - prod(1 - p).
 double AnyDamageProbability(const std::vector<double>& probabilities);
 
