@@ -15,7 +15,7 @@ constexpr int kMostRounds = 600;
 /// From here on rows are added one by one: slower, and sure to end.
 constexpr int kCarefulRounds = 200;
 constexpr std::size_t kAddedAtOnce = 12;
-/// Forces under this count as none, in N and of the largest.
+/// Forces under this count as none: in N, and of the board's stiffness times the largest gap.
 constexpr double kNoForce = 1e-9;
 
 /// Forces and the few unknowns behind them, from
@@ -207,13 +207,18 @@ bool Contact::AddWorst(const Step& step,
   return true;
 }
 
+double Contact::NoForce(const Eigen::VectorXd& gaps) const {
+  const double largest = gaps.size() > 0 ? gaps.cwiseAbs().maxCoeff() : 0.0;
+  return kNoForce * (1.0 + anchor_n_per_mm_ * largest);
+}
+
 /// Moves the forces towards the wanted ones until the first would pull; those are dropped. True
 /// when none was in the way.
 bool Contact::MoveForces(const Eigen::VectorXd& wanted,
+                         double none,
                          const std::vector<int>& stuck,
                          ContactState& state,
                          std::vector<int>& dropped) const {
-  const double none = kNoForce * (1.0 + (wanted.size() > 0 ? wanted.cwiseAbs().maxCoeff() : 0.0));
   const auto may_drop = [&](int row) {
     return !rows_[static_cast<std::size_t>(row)].two_sided &&
            std::find(stuck.begin(), stuck.end(), row) == stuck.end();
@@ -244,6 +249,7 @@ std::optional<Contact::Step> Contact::Solve(const Eigen::VectorXd& open,
                                             const Eigen::VectorXd& gaps,
                                             ContactState& state) {
   std::vector<int> dropped, stuck;
+  const double none = NoForce(gaps);
   for (int round = 0; round < kMostRounds; ++round) {
     const auto solution = SolveActive(state.active, open, gaps);
     if (!solution) {
@@ -255,11 +261,11 @@ std::optional<Contact::Step> Contact::Solve(const Eigen::VectorXd& open,
       dropped.clear();
       continue;
     }
-    if (!MoveForces(solution->force, stuck, state, dropped)) continue;
+    if (!MoveForces(solution->force, none, stuck, state, dropped)) continue;
     Step step = StepOf(state.active, *solution, open);
     if (!AddWorst(step, gaps, round < kCarefulRounds ? kAddedAtOnce : 1, state)) {
       if (std::any_of(
-              stuck.begin(), stuck.end(), [&](int row) { return state.force(row) < -kNoForce; }))
+              stuck.begin(), stuck.end(), [&](int row) { return state.force(row) < -none; }))
         return std::nullopt;
       step.rounds = round + 1;
       return step;

@@ -84,7 +84,10 @@ class Contact {
   Step StepOf(const std::vector<int>& active,
               const Solution& solution,
               const Eigen::VectorXd& open) const;
+  /// Forces under this are rounding: of stiffness times gap.
+  [[nodiscard]] double NoForce(const Eigen::VectorXd& gaps) const;
   bool MoveForces(const Eigen::VectorXd& wanted,
+                  double none,
                   const std::vector<int>& stuck,
                   ContactState& state,
                   std::vector<int>& dropped) const;

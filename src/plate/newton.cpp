@@ -14,7 +14,7 @@ constexpr double kChordBelow = 1e-3;
 constexpr double kSpreadCells = 4.0;
 /// Where forces are small beside the stiffness, rounding keeps the balance from getting better than
 /// this.
-constexpr double kRoundingFloor = 1e-7;
+constexpr double kRoundingFloor = 5e-7;
 constexpr double kNoBetter = 0.3;
 /// Stiffness added on rows in touch while the membrane is pressed past buckling, N/mm.
 constexpr std::array<double, 5> kStiffeners = {0.0, 1.0, 10.0, 100.0, 1000.0};
@@ -54,7 +54,7 @@ double Unbalanced(const HoldRows& hold,
     largest = std::max(largest, std::abs(force));
     Spread(hold.rows[static_cast<std::size_t>(row)].row, force, rest);
   }
-  constexpr double kNothing = 1e-12;  // N: where nothing acts, nothing is out of balance
+  constexpr double kNothing = 0.1;  // N: where hardly anything acts, rounding is held against this
   return rest.cwiseAbs().maxCoeff() / std::max(largest, kNothing);
 }
 

@@ -92,16 +92,6 @@ Outcome Simulate(Rest rest, int boards, int with_brute_force) {
   return outcome;
 }
 
-/// Room for the counting error of a median in the short form: three standard errors, each 1.2533 sd
-/// / sqrt(n) (of a normal sample; Kendall & Stuart, The Advanced Theory of Statistics, vol.
-/// 1, 10.10 to 10.12, from memory).
-double MedianRoom(const std::vector<double>& values) {
-  if (testing::Full()) return 0.0;
-  const Eigen::Map<const Eigen::ArrayXd> v(values.data(), static_cast<Eigen::Index>(values.size()));
-  const double sd = std::sqrt((v - v.mean()).square().mean());
-  return 3.0 * 1.2533 * sd / std::sqrt(static_cast<double>(values.size()));
-}
-
 double Median(std::vector<double> values) {
   return Quantile(
       Eigen::Map<Eigen::VectorXd>(values.data(), static_cast<Eigen::Index>(values.size())), 0.5);

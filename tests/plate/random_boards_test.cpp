@@ -1,6 +1,7 @@
 // Random boards, warped and held at random: an answer in balance and without a gap or a pull, or a
 // reason why there is none; and the same answer from finer cells.
 
+#include <algorithm>
 #include <cmath>
 #include <cstdio>
 #include <map>
@@ -16,6 +17,7 @@ namespace {
 // Promised of every answer.
 constexpr double kBalance = 1e-6;   // of what presses the board down
 constexpr double kDeepest = -1e-5;  // mm
+constexpr double kPull = -1e-6;     // N: rounding of stiffness times gap
 
 /// Forces and moments of everything that acts on the board, of the largest of them.
 double OutOfBalance(const Plate& plate, const Hold& hold, const PlateSolution& solution) {
@@ -43,7 +45,8 @@ double OutOfBalance(const Plate& plate, const Hold& hold, const PlateSolution& s
     sum += force.up_n;
     all += std::abs(force.up_n);
   }
-  return all > 1e-6 ? std::abs(sum) / all : 0.0;
+  constexpr double kHardlyAnything = 0.1;  // N: under this rounding shows
+  return std::abs(sum) / std::max(all, kHardlyAnything);
 }
 
 TEST(RandomBoards, AnAnswerIsInBalanceOrThereIsAReason) {
@@ -81,7 +84,7 @@ TEST(RandomBoards, AnAnswerIsInBalanceOrThereIsAReason) {
                              (contact.what == Touch::kRest &&
                               board.hold.rests[static_cast<std::size_t>(contact.number)].two_sided);
       const double push = pushes_up ? contact.up_n : -contact.up_n;
-      EXPECT_TRUE(two_sided || push >= -1e-8) << push;
+      EXPECT_TRUE(two_sided || push >= kPull) << push;
     }
   }
   std::printf("%d boards: %d answered, %d refused", boards, answered, refused);
