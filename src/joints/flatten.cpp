@@ -147,6 +147,7 @@ class Flattener {
     if (!near) return near.error();
     if (match_.empty()) match_ = readout_->MatchTo(near->plate(), near->nominal());
     moments_.push_back({out_.gap_mm, readout_->Read(near->plate(), near->nominal(), match_)});
+    out_.field = BendFieldOf(near->plate(), near->nominal());
     end_.emplace(std::move(*near));
     return {};
   }
@@ -303,7 +304,10 @@ class Flattener {
     SpreadOne(
         end,
         0,
-        [&](const Eigen::VectorXd& f, const PlateFactors&) { return readout_->PlateForce(f); },
+        [&](const Eigen::VectorXd& f, const PlateFactors&) {
+          // Plates do not pull.
+          return std::max(0.0, readout_->PlateForce(f));
+        },
         out_.force_n);
   }
 

@@ -167,14 +167,6 @@ std::string TitleBlock(const Assessment& a) {
   return out + "</dl>\n";
 }
 
-std::string LegendLine(const std::string& drawing, const std::string& words) {
-  return fmt::format(
-      "<li><svg class=\"drawing\" viewBox=\"0 0 36 16\" "
-      "aria-hidden=\"true\">{}</svg><span>{}</span></li>\n",
-      drawing,
-      Escape(words));
-}
-
 std::string Legend(const SheetDrawing& sheet) {
   const auto line = [](const char* kind) {
     return fmt::format("<path class=\"contour {}\" d=\"M1,8H35\"/>", kind);
@@ -309,7 +301,7 @@ std::string ReportHtml(const Assessment& assessment,
   std::string out = Head(assessment) + Opening(assessment, calib);
   out += "<main>\n" + Figures(assessment) + FirstLookHtml(assessment) + Edges(assessment) +
          SheetSection(assessment);
-  out += Parts(assessment, calib) + Open(assessment);
+  out += Parts(assessment, calib) + PressedHtml(assessment) + Open(assessment);
   out += ListSection("Why", assessment.recommended.because) +
          ListSection("Take care", assessment.recommended.cautions);
   out += ListSection("Notes", assessment.notes);

@@ -25,6 +25,11 @@ std::string HtmlTable(TableKind kind,
 std::string HtmlList(const std::vector<std::string>& items);  ///< items are plain text
 std::string VerdictHtml(Verdict verdict);
 
+/// One line of a key: a sign of 36 x 16 px and what it means, plain text.
+std::string LegendLine(const std::string& drawing, const std::string& words);
+
+/// Empty when pressing flat was not computed.
+std::string PressedHtml(const Assessment& assessment);
 std::string EdgesTableHtml(const Assessment& assessment);
 std::string HeightsTableHtml(const Assessment& assessment);
 std::string ReadingsTableHtml(const Assessment& assessment);

@@ -36,6 +36,9 @@ std::string DrawingStyle() {
 .drawing .heavy{stroke-width:1.5}
 .drawing .zero{stroke:#1b2526;stroke-width:1.7}
 .drawing .doubt{stroke-dasharray:.1 3;stroke-linecap:round;stroke-width:1.2}
+.drawing .bend{stroke:#6b2f5c}
+.drawing .presses{fill:#1b2526;stroke:#fff;stroke-width:.8}
+.drawing .carries{fill:#fff;fill-opacity:.7;stroke-width:1.3}
 .drawing .hole{fill:#fdfcf8;stroke-width:.7}
 .drawing .station{fill:#fff;stroke-width:1.1}
 .drawing .read{fill:#1b2526}

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <ctime>
+#include <functional>
 #include <limits>
 #include <set>
 
@@ -100,25 +101,54 @@ double OffFootprint(const Stiffener& part, const Eigen::Vector2d& at) {
   return (at - at.cwiseMax(part.low_mm).cwiseMin(part.high_mm)).norm();
 }
 
+/// What an elastic layer's loaded face gives beyond a thin plate, per stress, mm3/N, when the
+/// stress changes as cos(k x) on one face and the other is free: plane strain, from Airy's stress
+/// function of a strip under a sinusoidal load (Timoshenko & Goodier, Theory of Elasticity, 3rd
+/// ed., art. 24; derived there for both faces, here for one), less what Kirchhoff's plate gives.
+struct BeyondAPlate {
+  BeyondAPlate(const Ply& ply, double k) {
+    const double modulus = ply.modulus_y_mpa / (1 - ply.poisson * ply.poisson);
+    const double kt = k * ply.thickness_mm, s = std::sinh(kt), c = std::cosh(kt);
+    const double face = 2 / (modulus * k * (s * s - kt * kt));
+    normal = face * (s * c + kt) - 12 / (modulus * k * kt * kt * kt);
+    shear = face * (s * c - kt) - 4 / (modulus * k * kt);
+  }
+  double normal = 0.0, shear = 0.0;
+};
+
+/// Joint and layers in series, mm3/N: the stiffness sets the wave number at which the layers give,
+/// k^order = softness of the layers as plates / what gives, and that lowers the stiffness.
+double InSeries(double joint,
+                double softness,
+                double order,
+                const std::function<double(double k)>& layers) {
+  double gives = joint;
+  constexpr int kRounds = 50;
+  for (int round = 0; round < kRounds; ++round)
+    gives = joint + layers(std::pow(softness / gives, 1 / order));
+  return gives;
+}
+
 }  // namespace
 
-// Per area, in thicknesses over moduli of the two layers: squeeze of 13/32 of a thickness (from
-// memory: Suhir's compliance of an interface for peel) and the layers' transverse shear over the
-// few millimetres in which a joint's force spreads, which a thin plate leaves out as well. Both
-// fitted as one number, and the shear's likewise, to joints of 8 000 N/mm3 on 1.25 mm in four-line
-// bending (`FinePart`); softer joints, other bodies and twist are the check of it
-// (tools/compare_solids).
+// Nothing is fitted. Peel of joints under a body dies down as exp(i k x), k^4 = -kz (1/D1 + 1/D2)
+// (beams on springs: Goland & Reissner, J. Appl. Mech. 11 (1944) A17), their shear as exp(-k x),
+// k^2 = ks (4 / (E t)1 + 4 / (E t)2) (shear lag with the joints at the layers' faces: Volkersen,
+// Luftfahrtforschung 15 (1938) 41; the 4: stretch and bending); at wave numbers of that size each
+// layer gives more than a thin plate does.
 Stiffener WithBodiesGiving(Stiffener joints_alone, const Ply& board) {
-  constexpr double kSqueezed = 1.4;
-  constexpr double kSheared = 0.15;
   const Ply& body = joints_alone.ply;
   const double area_mm2 = joints_alone.pitch_mm * joints_alone.pitch_mm;
-  const double squeeze = kSqueezed * (board.thickness_mm / board.modulus_y_mpa +
-                                      body.thickness_mm / body.modulus_y_mpa);
-  const double shear =
-      kSheared * (board.thickness_mm / board.shear_mpa + body.thickness_mm / body.shear_mpa);
-  joints_alone.axial_n_per_mm = 1 / (1 / joints_alone.axial_n_per_mm + squeeze / area_mm2);
-  joints_alone.shear_n_per_mm = 1 / (1 / joints_alone.shear_n_per_mm + shear / area_mm2);
+  const double bending = 1 / board.Bending()(0, 0) + 1 / body.Bending()(0, 0);
+  const double stretching = 4 / board.Membrane()(0, 0) + 4 / body.Membrane()(0, 0);
+  joints_alone.axial_n_per_mm =
+      area_mm2 / InSeries(area_mm2 / joints_alone.axial_n_per_mm, bending, 4, [&](double k) {
+        return BeyondAPlate(board, k).normal + BeyondAPlate(body, k).normal;
+      });
+  joints_alone.shear_n_per_mm =
+      area_mm2 / InSeries(area_mm2 / joints_alone.shear_n_per_mm, stretching, 2, [&](double k) {
+        return BeyondAPlate(board, k).shear + BeyondAPlate(body, k).shear;
+      });
   return joints_alone;
 }
 

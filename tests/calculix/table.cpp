@@ -105,6 +105,15 @@ bool PrintSmall() {
   return PrintJoints(SmallPart()) && good;
 }
 
+bool PrintPartsOnJoints() {
+  PrintJointHead();
+  bool good = true;
+  for (const PartSpec& part : FineParts()) {
+    good = PrintJoints(part) && good;
+  }
+  return good;
+}
+
 bool PrintLarge() {
   PrintHead();
   bool good = true;
@@ -146,6 +155,7 @@ bool PrintCost() {
 
 int main(int count, char** words) {
   using namespace lieflat::testing;
+  if (count > 1 && std::string_view(words[1]) == "--joints") return PrintPartsOnJoints() ? 0 : 1;
   const bool small = count > 1 && std::string_view(words[1]) == "--small";
   if (small) {
     return PrintSmall() ? 0 : 1;

@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include "lieflat/plate/bend_field.h"
 #include "lieflat/plate/solve.h"
 
 namespace lieflat {
@@ -212,6 +213,26 @@ TEST(ClosedForms, PureTwistIsExact) {
   const auto z = [&](double x, double y) { return plate.Displacement(solution, {x, y}); };
   EXPECT_NEAR(
       z(0, 0) - z(300, 0) + z(300, 240) - z(0, 240), 5.000, 0.002);  // P is given to four digits
+}
+
+// The same twist on the grid of a picture: principal strains +- c t / 2 everywhere, on both faces
+// (Timoshenko & Woinowsky-Krieger, 2nd ed., art. 11).
+TEST(ClosedForms, BendFieldOfPureTwist) {
+  const double a = 300, b = 240, thick = 1.6, p = 0.8243;
+  PlateModel model = Rectangle(a, b, Ply::Isotropic(20000, 0.15, thick), 30);
+  const double c = p / (2.0 * model.board.Bending()(0, 0) * 0.85);
+  const auto plate = Plate::Make(model).value();
+  Hold hold;
+  hold.table = hold.own_weight = false;
+  hold.forces = {{{0, 0}, p}, {{a, 0}, -p}, {{a, b}, p}, {{0, b}, -p}};
+  const BendField field = BendFieldOf(plate, plate.Solve(Flat, hold, Linear()).value(), 20);
+  EXPECT_EQ(field.strain.cols(), 21);
+  EXPECT_EQ(field.strain.rows(), 17) << "steps of 15 mm both ways";
+  EXPECT_EQ(field.step_mm, Eigen::Vector2d(15, 15));
+  const double expected = c * thick / 2;
+  constexpr double kRounding = 1e-9;
+  EXPECT_NEAR(field.strain.minCoeff() / expected, 1.0, kRounding);
+  EXPECT_NEAR(field.strain.maxCoeff() / expected, 1.0, kRounding);
 }
 
 // Its own weight between two diagonal corners that carry half each: by reciprocity with the pure

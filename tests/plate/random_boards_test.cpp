@@ -95,5 +95,66 @@ TEST(RandomBoards, AnAnswerIsInBalanceOrThereIsAReason) {
   EXPECT_GE(answered * 2, boards);
 }
 
+/// How far two answers lie apart, over the largest move of either.
+struct Apart {
+  double heights = 0.0;  ///< the largest difference of height among the coarser one's points
+  double most_mm = 0.0;  ///< the largest move from the stress-free shape
+};
+
+Apart HeightsApart(const Plate& coarse,
+                   const PlateSolution& coarse_answer,
+                   const Plate& fine,
+                   const PlateSolution& fine_answer) {
+  Apart apart;
+  for (const Eigen::Vector2d& at : coarse.points()) {
+    const double moved = coarse.Displacement(coarse_answer, at);
+    apart.most_mm = std::max(apart.most_mm, std::abs(moved));
+    apart.heights = std::max(
+        apart.heights,
+        std::abs(coarse.Displacement(coarse_answer, at) - fine.Displacement(fine_answer, at)));
+  }
+  return apart;
+}
+
+// Cells of half the size say the same. Both meshes read the same shape and carry the same loads.
+TEST(RandomBoards, FinerCellsSayTheSame) {
+  const int boards = testing::Count(4, 50);
+  int compared = 0;
+  for (int i = 0; compared < boards; ++i) {
+    Random random(std::uint64_t{2862933555777941757} * static_cast<std::uint64_t>(i + 1));
+    const testing::RandomPlate board = testing::MakeRandomPlate(random);
+    SCOPED_TRACE("board " + std::to_string(i) + ": " + board.text);
+    auto coarse = Plate::Make(board.model);
+    auto fine = Plate::Make(testing::Refined(board.model, 0.5));
+    if (!coarse || !fine) continue;
+    const auto coarse_answer = coarse->Solve(board.shape, board.hold);
+    const auto fine_answer = fine->Solve(board.shape, board.hold);
+    if (!coarse_answer || !fine_answer) {
+      std::printf("board %d %s: %s | %s\n",
+                  i,
+                  board.text.c_str(),
+                  coarse_answer ? "answered" : coarse_answer.error().Text().c_str(),
+                  fine_answer ? "answered" : fine_answer.error().Text().c_str());
+      continue;
+    }
+    ++compared;
+    const Apart apart = HeightsApart(*coarse, *coarse_answer, *fine, *fine_answer);
+    std::printf(
+        "board %d: %s: apart %.4f of %.3f mm (%.2f %%), gap %.4f %.4f, plate %.3f %.3f N, unknowns "
+        "%d %d\n",
+        i,
+        board.text.c_str(),
+        apart.heights,
+        apart.most_mm,
+        100 * apart.heights / apart.most_mm,
+        coarse_answer->gap_mm(),
+        fine_answer->gap_mm(),
+        coarse_answer->plate_force_n,
+        fine_answer->plate_force_n,
+        coarse->unknowns(),
+        fine->unknowns());
+  }
+}
+
 }  // namespace
 }  // namespace lieflat

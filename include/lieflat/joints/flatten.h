@@ -27,6 +27,7 @@
 #include "lieflat/base/statistics.h"
 #include "lieflat/board/board.h"
 #include "lieflat/joints/at_parts.h"
+#include "lieflat/plate/bend_field.h"
 #include "lieflat/shape/surface.h"
 
 namespace lieflat {
@@ -71,6 +72,7 @@ struct Flattening {
   double gap_mm = 0.0;               ///< left when it counts as flat
   DrawnFigure force_n;               ///< of the plate then
   std::vector<FlattenedPart> parts;  ///< in the board's order
+  BendField field;                   ///< when flat
   bool sampled = false;              ///< draws are nonlinear answers
   int unknowns = 0;
   std::vector<std::string> notes;
