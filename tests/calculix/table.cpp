@@ -1,7 +1,7 @@
 // The table of DEVELOPERS.md: plate beside CalculiX with geometric nonlinearity, case by case.
 //
-//   tools/compare_solids [--small]      the large cases, or the small ones alone; markdown on
-//   stdout
+//   tools/compare_solids [--small | --joints]    the large cases, or the small ones, or parts on
+//                                               joints alone; markdown on stdout
 
 #include <cstdio>
 #include <string_view>
@@ -122,11 +122,7 @@ bool PrintLarge() {
       good = PrintCase(large.which, kRowsIn) && good;
     }
   }
-  PrintJointHead();
-  for (const PartSpec& part : FineParts()) {
-    good = PrintJoints(part) && good;
-  }
-  return good;
+  return PrintPartsOnJoints() && good;
 }
 
 bool PrintCost() {
@@ -155,7 +151,9 @@ bool PrintCost() {
 
 int main(int count, char** words) {
   using namespace lieflat::testing;
-  if (count > 1 && std::string_view(words[1]) == "--joints") return PrintPartsOnJoints() ? 0 : 1;
+  if (count > 1 && std::string_view(words[1]) == "--joints") {
+    return PrintPartsOnJoints() ? 0 : 1;
+  }
   const bool small = count > 1 && std::string_view(words[1]) == "--small";
   if (small) {
     return PrintSmall() ? 0 : 1;
