@@ -157,6 +157,17 @@ Result<void> PressFlat(const Calib& calib, const AssessOptions& options, Assessm
   return {};
 }
 
+/// What pressing flat adds at a place on a face, by the curvature of the surface alone.
+StrainWhenFlat StrainOf(const Assessment& assessment, bool curvature_known) {
+  if (!curvature_known || !assessment.surface) return {};
+  return [&assessment](const Eigen::Vector2d& at_mm, Side face) {
+    const Surface& surface = *assessment.surface;
+    const Curvature now = surface.basis.SecondDerivatives(at_mm) * surface.mean;
+    return std::optional<Eigen::Vector3d>(
+        SurfaceStrain(-now, assessment.board.thickness_mm.value, face));
+  };
+}
+
 }  // namespace
 
 Result<Assessment> Assess(const BoardFolder::State& state,
@@ -209,19 +220,26 @@ Result<Assessment> Assess(const BoardFolder::State& state,
       return held.error();
     curvature_known = CurvatureKnown(out.flatness);
   }
-  if (curvature_known && !out.board.parts.empty()) {
+  if (options.press_flat && curvature_known && !out.board.parts.empty()) {
     if (auto pressed = PressFlat(calib, options, out); !pressed) return pressed.error();
   }
+  out.marks = JudgeMarks(MarksOf(state.log, calib),
+                         out.board,
+                         out.works_now,
+                         StrainOf(out, curvature_known),
+                         calib);
   out.parts = RateParts(out.board,
                         out.surface ? *out.surface : flat,
                         curvature_known,
                         YearOf(now),
                         calib,
-                        out.flattening ? &*out.flattening : nullptr);
+                        out.flattening ? &*out.flattening : nullptr,
+                        LimitFactors(out.marks));
   std::vector<double> chances;
   for (const PartRating& part : out.parts) chances.push_back(part.damage_probability);
   out.any_damage_probability = AnyDamageProbability(chances);
-  out.recommended = Recommend(out.board, out.works_now, out.flatness, out.parts);
+  out.recommended =
+      Recommend(out.board, out.works_now, out.flatness, out.parts, out.marks, calib);
   return out;
 }
 

@@ -89,6 +89,7 @@ Json FlatnessJson(const Assessment& assessment) {
 Json PartJson(const PartRating& part) {
   Json json = {{"ref", part.ref}, {"class", part.part_class}};
   json["allowed_strain_ue"] = Round(part.allowed_strain * kMicrostrain);
+  if (part.damage_factor < 1.0) json["damage_factor"] = Round(part.damage_factor);
   if (!part.measured) return json;
   json["where"] = part.where_taken;
   json["found_strain_ue"] = Round(part.found_strain * kMicrostrain);
@@ -172,6 +173,10 @@ Json ToJson(const Assessment& assessment) {
     json["surface_order"] = assessment.surface->order;
     json["surface_residual_rms_mm"] = Round(assessment.surface->residual_rms_mm);
     json["outliers"] = OutliersJson(*assessment.surface);
+  }
+  if (!assessment.marks.empty()) {
+    json["marks"] = Json::array();
+    for (const JudgedMark& mark : assessment.marks) json["marks"].push_back(ToJson(mark));
   }
   json["recommended"] = assessment.recommended.name;
   json["because"] = assessment.recommended.because;

@@ -6,9 +6,13 @@
 
 #include "lieflat/board/polygon.h"
 
+#include "board/limits.h"
+
 namespace lieflat {
 
 const char* Name(Side side) { return side == Side::kComponent ? "component" : "solder"; }
+
+const std::vector<std::string>& RegionNames() { return kRegions; }
 
 const char* Name(Edge edge) {
   switch (edge) {

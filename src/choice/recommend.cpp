@@ -81,6 +81,41 @@ void Decide(const Board& board,
                         limit));
 }
 
+/// Blocks first, then the parts that can bear less; each with the number of its mark.
+void AddDamage(const std::vector<JudgedMark>& marks,
+               const std::vector<PartRating>& parts,
+               const Calib& calib,
+               Recommendation& out) {
+  for (const JudgedMark& mark : marks) {
+    for (const Block& block : mark.blocks) {
+      out.because.push_back(fmt::format("Pressing is blocked by mark {}, {}: {}.",
+                                        mark.number,
+                                        MarkWords(mark, calib),
+                                        block.why));
+      out.cautions.push_back(
+          fmt::format("Do not press or flex the board at mark {}, {}, before it is mended.",
+                      mark.number,
+                      MarkWords(mark, calib)));
+    }
+  }
+  for (const JudgedMark& mark : marks) {
+    if (mark.limit_factor >= 1.0) continue;
+    for (const std::string& ref : mark.beside) {
+      const auto part = std::find_if(
+          parts.begin(), parts.end(), [&](const PartRating& one) { return one.ref == ref; });
+      if (part == parts.end()) continue;
+      out.because.push_back(
+          fmt::format("Mark {}, {}: {} is taken to stand {:.0f} % of the bend it would, {:.0f} "
+                      "microstrain.",
+                      mark.number,
+                      MarkWords(mark, calib),
+                      ref,
+                      100.0 * mark.limit_factor,
+                      1e6 * part->allowed_strain));
+    }
+  }
+}
+
 void AddPartCautions(const std::vector<PartRating>& parts, Recommendation& out) {
   const PartRating* worst = WorstPart(parts);
   if (worst == nullptr || worst->rating == Rating::kLow) return;
@@ -123,7 +158,9 @@ void AddWorkCautions(const Board& board, Recommendation& out) {
 Recommendation Recommend(const Board& board,
                          const std::string& works_now,
                          const Flatness& flatness,
-                         const std::vector<PartRating>& parts) {
+                         const std::vector<PartRating>& parts,
+                         const std::vector<JudgedMark>& marks,
+                         const Calib& calib) {
   Recommendation out;
   Decide(board, works_now, flatness, out);
   if (works_now != "yes") {
@@ -133,6 +170,7 @@ Recommendation Recommend(const Board& board,
               "here."
             : "It does not fully work: find that fault first, a bend rarely explains it alone.");
   }
+  AddDamage(marks, parts, calib, out);
   AddPartCautions(parts, out);
   AddWorkCautions(board, out);
   return out;

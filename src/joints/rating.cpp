@@ -116,16 +116,18 @@ PartRating RateOne(const Part& part,
                    BendAtParts& bends,
                    bool curvature_known,
                    double limit_factor,
+                   double damage_factor,
                    const FlattenedPart* pressed,
                    const Calib& calib) {
   const PartClass kind = ClassOf(part, calib);
-  const double allowed = kind.allowed_strain * limit_factor;
-  const double median = kind.median_strain * limit_factor;
+  const double allowed = kind.allowed_strain * limit_factor * damage_factor;
+  const double median = kind.median_strain * limit_factor * damage_factor;
   const double relative_t = board.thickness_mm.u / board.thickness_mm.value;
   PartRating rating;
   rating.ref = part.ref;
   rating.part_class = part.part_class;
   rating.allowed_strain = allowed;
+  rating.damage_factor = damage_factor;
   rating.where_taken = WhereTaken(part);
   if (!curvature_known) {
     rating.set_by = "not measured";
@@ -222,15 +224,23 @@ std::vector<PartRating> RateParts(const Board& board,
                                   bool curvature_known,
                                   int year_now,
                                   const Calib& calib,
-                                  const Flattening* flattening) {
+                                  const Flattening* flattening,
+                                  const std::map<std::string, double>& damage_factors) {
   BendAtParts bends(board, surface, calib);
   const double limit_factor = LimitFactor(board, year_now, calib);
   std::vector<PartRating> ratings;
   ratings.reserve(board.parts.size());
   for (std::size_t i = 0; i < board.parts.size(); ++i) {
     const FlattenedPart* pressed = flattening != nullptr ? &flattening->parts[i] : nullptr;
-    ratings.push_back(
-        RateOne(board.parts[i], board, bends, curvature_known, limit_factor, pressed, calib));
+    const auto damaged = damage_factors.find(board.parts[i].ref);
+    ratings.push_back(RateOne(board.parts[i],
+                              board,
+                              bends,
+                              curvature_known,
+                              limit_factor,
+                              damaged == damage_factors.end() ? 1.0 : damaged->second,
+                              pressed,
+                              calib));
   }
   return ratings;
 }

@@ -119,9 +119,37 @@ void ReadGlance(FieldReader& read) {
   }
 }
 
+/// A mark, or what changes of an earlier one; the keys of a change stand beside those of the entry.
+void ReadDamage(FieldReader& read, const Json& json, Entry& entry, const std::vector<Entry>& earlier) {
+  if (const Json* const damage = read.Object("damage", false)) {
+    auto mark = ParseMark(*damage, read.Where("damage"));
+    if (!mark) return read.Adopt(mark.error());
+    mark->id = entry.id;
+    entry.mark = std::move(*mark);
+    return;
+  }
+  Json change = Json::object();
+  for (const char* key : {"mark", "state", "depth", "measures", "aspects", "note"}) {
+    read.Known(key);
+    if (const auto found = json.find(key); found != json.end()) change[key] = *found;
+  }
+  auto parsed = ParseMarkChange(change, read.Where("mark"));
+  if (!parsed) return read.Adopt(parsed.error());
+  ReadReference(read, "mark", parsed->mark, earlier);
+  if (read.error()) return;
+  if (!FindEntry(earlier, parsed->mark)->mark) {
+    read.Refuse("mark", Quoted(parsed->mark) + " is no mark of damage", "name the entry that made it");
+    return;
+  }
+  entry.mark_change = std::move(*parsed);
+}
+
 /// The fields of the kind itself. Kinds that this version does not know by their fields are kept as
 /// they are.
-void ReadOwnFields(FieldReader& read, Entry& entry, const std::vector<Entry>& earlier) {
+void ReadOwnFields(FieldReader& read,
+                   const Json& json,
+                   Entry& entry,
+                   const std::vector<Entry>& earlier) {
   if (entry.kind == "gauge") {
     ReadGauge(read, entry, earlier);
   } else if (entry.kind == "glance") {
@@ -129,6 +157,8 @@ void ReadOwnFields(FieldReader& read, Entry& entry, const std::vector<Entry>& ea
   } else if (entry.kind == "works") {
     read.Word("state", {"yes", "partly", "no", "untested"});
     read.OptionalString("did");
+  } else if (entry.kind == "damage") {
+    ReadDamage(read, json, entry, earlier);
   } else if (entry.kind == "note") {
     read.String("text");
   } else if (entry.kind == "void") {
@@ -190,7 +220,7 @@ Result<Entry> ParseEntry(std::string_view line,
   const auto instant = ParseInstant(at, read.Where("at"));
   if (!instant) return instant.error();
   entry.at = *instant;
-  ReadOwnFields(read, entry, earlier);
+  ReadOwnFields(read, *json, entry, earlier);
   if (read.error()) return *read.error();
   entry.fields = std::move(*json);
   return entry;
@@ -251,6 +281,20 @@ const Entry* NewestTest(const std::vector<Entry>& entries) {
 std::string Log::WorksNow(const std::string& at_intake) const {
   const Entry* test = NewestTest(entries);
   return test == nullptr ? at_intake : test->fields.at("state").get<std::string>();
+}
+
+std::vector<Mark> MarksOf(const Log& log, const Calib& calib) {
+  std::vector<Mark> marks;
+  for (const Entry& entry : log.entries) {
+    if (entry.voided) continue;
+    if (entry.mark) marks.push_back(*entry.mark);
+    if (!entry.mark_change) continue;
+    const auto found = std::find_if(marks.begin(), marks.end(), [&](const Mark& mark) {
+      return mark.id == entry.mark_change->mark;
+    });
+    if (found != marks.end()) Apply(*entry.mark_change, calib, *found);
+  }
+  return marks;
 }
 
 std::optional<Instant> Log::WorksTestedAt() const {

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "lieflat/board/board.h"
+#include "lieflat/damage/effect.h"
 #include "lieflat/joints/rating.h"
 
 #include "report/contours.h"
@@ -30,6 +31,9 @@ class BoardCanvas {
   std::string Grid();
   std::string ScaleBar();
   std::string Holes();
+  /// Marks of damage: the line or outline, and its number in a ring beside it. What is known by its
+  /// part alone stands at that part.
+  std::string Damage(const std::vector<JudgedMark>& marks);
   /// Large parts first: theirs are the names that matter, and they have room inside.
   std::string Parts();
   /// Along each line, the long ones first: the first place where the number is free, on the board,
@@ -55,6 +59,7 @@ class BoardCanvas {
     std::vector<Eigen::Vector2d> corners;
     PxBox box;
   };
+  std::string NumberAt(const Eigen::Vector2d& at, int number);
   [[nodiscard]] std::string Outline() const;
   [[nodiscard]] const PartRating* RatingOf(const Part& part) const;
   std::string PartShape(const DrawnPart& one);

@@ -189,6 +189,12 @@ std::string Legend(const SheetDrawing& sheet) {
            ? LegendLine("<path class=\"hole\" d=\"" + HolePath({18.0, 8.0}, 3.0) + "\"/>",
                         "a mounting hole")
            : "");
+  const std::string damage =
+      sheet.has_damage
+          ? LegendLine("<path class=\"damage\" d=\"M2,8H12\"/><circle class=\"damage-number\" cx=\"22\" "
+                       "cy=\"8\" r=\"6.5\"/>",
+                       "a mark of damage, by its number in the table")
+          : "";
   std::string parts;
   for (int hatch = 0; hatch <= 4; ++hatch) {
     if (std::find(sheet.hatchings.begin(), sheet.hatchings.end(), hatch) == sheet.hatchings.end())
@@ -202,7 +208,7 @@ std::string Legend(const SheetDrawing& sheet) {
     parts +=
         LegendLine("<rect class=\"part other\" x=\"1.5\" y=\"1.5\" width=\"33\" height=\"13\"/>",
                    "on the solder side");
-  return "<div class=\"keys\">\n" + group("Lines", lines) + group("Places", places) +
+  return "<div class=\"keys\">\n" + group("Lines", lines) + group("Places", places + damage) +
          (parts.empty() ? "" : group("Parts: share of the allowed bend, pressed flat", parts)) +
          "</div>\n";
 }
@@ -301,7 +307,8 @@ std::string ReportHtml(const Assessment& assessment,
   std::string out = Head(assessment) + Opening(assessment, calib);
   out += "<main>\n" + Figures(assessment) + FirstLookHtml(assessment) + Edges(assessment) +
          SheetSection(assessment);
-  out += Parts(assessment, calib) + PressedHtml(assessment) + Open(assessment);
+  out += Parts(assessment, calib) + PressedHtml(assessment) +
+         Section("Damage", DamageTableHtml(assessment, calib)) + Open(assessment);
   out += ListSection("Why", assessment.recommended.because) +
          ListSection("Take care", assessment.recommended.cautions);
   out += ListSection("Notes", assessment.notes);

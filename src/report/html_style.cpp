@@ -51,6 +51,8 @@ std::string DrawingStyle() {
 .drawing .h2{fill:url(#hatch-2)}
 .drawing .h3{fill:url(#hatch-3)}
 .drawing .h4{fill:url(#hatch-4);stroke-width:2.4}
+.drawing .damage{stroke:#a3341a;stroke-width:2.2;stroke-linecap:round}
+.drawing .damage-number{fill:#fff;stroke:#a3341a;stroke-width:1.6}
 .drawing .hatch{stroke:#1b2526;stroke-width:.55}
 .drawing .level,.drawing .spot,.drawing .part-name{paint-order:stroke;stroke:#fff;stroke-width:3px;stroke-linejoin:round}
 .drawing .spot{stroke:#fdfcf8}

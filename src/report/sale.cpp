@@ -5,6 +5,7 @@
 
 #include "lieflat/report/text.h"
 
+#include "report/damage.h"
 #include "report/words.h"
 
 namespace lieflat {
@@ -72,18 +73,25 @@ std::string PartsLine(const Assessment& assessment) {
       report::Rounded(100.0 * most->found_share, 0));
 }
 
+/// Without damage on record how it was read and what is not known stand apart; with it they share a
+/// line, so that five lines remain.
+std::string LastLines(const Assessment& assessment, const Calib& calib) {
+  const std::string damage = report::DamageForSale(assessment, calib);
+  if (damage.empty()) return HowLine(assessment) + "\n" + PartsLine(assessment);
+  return fmt::format("{} {}\nDamage: {}.", HowLine(assessment), PartsLine(assessment), damage);
+}
+
 }  // namespace
 
-std::string SaleText(const Assessment& assessment) {
+std::string SaleText(const Assessment& assessment, const Calib& calib) {
   const Board& board = assessment.board;
-  return fmt::format("{}, {}; {}.\n{}\n{}\n{}\n{}\n",
+  return fmt::format("{}, {}; {}.\n{}\n{}\n{}\n",
                      report::Printable(board.label.empty() ? "Board" : board.label),
                      report::SizeWords(board),
                      report::TestedWords(assessment),
                      BentLine(assessment),
                      OwnLimitLine(assessment),
-                     HowLine(assessment),
-                     PartsLine(assessment));
+                     LastLines(assessment, calib));
 }
 
 }  // namespace lieflat

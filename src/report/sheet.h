@@ -18,6 +18,7 @@ struct SheetDrawing {
   std::vector<std::string> unplaced;    ///< parts without a known place, with what is known of it
   bool other_side = false;              ///< a part sits on the solder side
   bool has_holes = false;
+  bool has_damage = false;
 };
 
 /// 0 not measured, 1 under 25 %, 2 to 50 %, 3 to 100 %, 4 over.

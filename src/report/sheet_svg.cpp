@@ -52,6 +52,7 @@ class SheetPainter {
     const std::string on_board = canvas_.Grid() + Lines();
     const std::string scale_bar = canvas_.ScaleBar();
     const std::string marks = canvas_.Holes() + Marks();
+    const std::string damage = canvas_.Damage(a_.marks);
     PlaceStationLabels();
     const std::string parts = canvas_.Parts();
     const int decimals = model_.interval_mm < 0.999 ? 1 : 0;
@@ -59,7 +60,7 @@ class SheetPainter {
       return std::abs(level) < 1e-9 ? "0" : Signed(level, decimals);
     });
     PlaceInnerHeights();
-    drawing.svg = canvas_.Svg(Title(), on_board, parts, marks + scale_bar, true);
+    drawing.svg = canvas_.Svg(Title(), on_board, parts, marks + damage + scale_bar, true);
     return drawing;
   }
 

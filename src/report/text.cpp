@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 
+#include "report/damage.h"
 #include "report/table.h"
 #include "report/words.h"
 
@@ -269,7 +270,8 @@ std::string AssessmentText(const Assessment& assessment, const Calib& calib) {
   out += "\n" + Figures(assessment) + SmallPrint(assessment);
   if (!assessment.read && assessment.first_look)
     out += "\nFirst look\n" + FirstLookText(*assessment.first_look);
-  out += EdgesTable(assessment) + PartsTable(assessment, calib) + Open(assessment);
+  out += EdgesTable(assessment) + PartsTable(assessment, calib);
+  out += List("Damage on record", report::DamageLines(assessment, calib)) + Open(assessment);
   out += List("Why", Reasons(assessment)) + List("Notes", assessment.notes);
   out += List("Take care", assessment.recommended.cautions);
   if (!assessment.calib_origin.empty() && assessment.calib_origin != "embedded") {

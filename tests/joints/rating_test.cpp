@@ -92,6 +92,23 @@ TEST(RateParts, AgeAndThickness) {
   EXPECT_NEAR(allowed(), 500.0 * std::sqrt(2.0), 1e-9);
 }
 
+// Damage beside a part acts on what it is allowed and on the median alike: of the ball-grid chip of a
+// board of unknown age 175 and 0.7 x 1300 / 2 = 455 microstrain are left.
+TEST(RateParts, DamageBesideAPartActsOnBothLimits) {
+  Board board = ReferenceBoard();
+  board.parts = {PartAt("U5", "pbga", {120, 180}, {27, 27}),
+                 PartAt("U6", "pbga", {220, 180}, {27, 27})};
+  const auto ratings =
+      RateParts(board, SurfaceOf(board, Bow(5.0)), true, kYearNow, calib(), nullptr, {{"U5", 0.5}});
+  EXPECT_NEAR(ratings[0].allowed_strain, 175e-6, kTolStrain);
+  EXPECT_EQ(ratings[0].damage_factor, 0.5);
+  const double strain = 4.0 * 1.6 * 5.0 / (300.0 * 300.0);
+  EXPECT_NEAR(
+      ratings[0].damage_probability, DamageProbability(strain, 0.0, 455e-6, 0.35, 0.0), 1e-9);
+  EXPECT_NEAR(ratings[1].allowed_strain, 350e-6, kTolStrain);
+  EXPECT_EQ(ratings[1].damage_factor, 1.0);
+}
+
 TEST(RateParts, AFlatBoardStrainsNothing) {
   Board board = ReferenceBoard();
   board.parts = {PartAt("U5", "cbga", {120, 180}, {27, 27})};

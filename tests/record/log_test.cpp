@@ -176,6 +176,33 @@ TEST(Log, FaultsOfEachKind) {
   });
 }
 
+std::string Damage(const std::string& id, const std::string& fields) {
+  return Common(id, "damage") + ", " + fields + "}\n";
+}
+
+TEST(Log, MarksStandAsLaterEntriesLeftThem) {
+  const std::string scratch = R"("damage": {"kind": "scratch", "at_mm": [[1, 2]]})";
+  const auto log = ParseLog(
+      Damage("e1", scratch) + Damage("e2", scratch) +
+          Damage("e3",
+                 R"("mark": "e1", "depth": "copper", "measures": {"width": {"value": 0.3}})") +
+          Damage("e4", R"("mark": "e1", "state": "repaired", "note": "wire")") +
+          Damage("e5", R"("mark": "e2", "state": "accepted")") + Void("e6", "e2") +
+          Damage("e7", scratch) + Damage("e8", R"("mark": "e7", "state": "repaired")") +
+          Void("e9", "e8"),
+      "log.jsonl");
+  ASSERT_TRUE(log) << log.error().Text();
+  const auto marks = MarksOf(*log, Calib::Embedded());
+  ASSERT_EQ(marks.size(), 2U) << "a voided mark is none, nor what changed of it";
+  EXPECT_EQ(marks[0].id, "e1");
+  EXPECT_EQ(marks[0].depth, "copper");
+  EXPECT_EQ(marks[0].measures.at("width").value, 0.3);
+  EXPECT_EQ(marks[0].state, MarkState::kRepaired);
+  EXPECT_EQ(marks[0].state_note, "wire");
+  EXPECT_EQ(marks[1].id, "e7");
+  EXPECT_EQ(marks[1].state, MarkState::kOpen) << "the change is voided";
+}
+
 TEST(Log, ALaterFormatIsRefusedByName) {
   ExpectFaults({
       {Common("e2", "scan") + R"(, "format_version": 2})",

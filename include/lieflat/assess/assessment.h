@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "lieflat/choice/recommend.h"
+#include "lieflat/damage/effect.h"
 #include "lieflat/flatness/flatness.h"
 #include "lieflat/joints/flatten.h"
 #include "lieflat/joints/rating.h"
@@ -45,6 +46,7 @@ struct Assessment {
   std::optional<Flattening> flattening;  ///< by the plate model
   double any_damage_probability = 0.0;   ///< that pressing flat damages at least one part
   std::vector<PartRating> parts;      ///< in the board's order
+  std::vector<JudgedMark> marks;      ///< damage on record, as it stands
   Recommendation recommended;
   std::vector<std::string> notes;  ///< assumptions, thermal note, as-built warnings
   std::string calib_origin;
@@ -55,6 +57,7 @@ struct AssessOptions {
   std::string worth;  ///< empty: the board's own
   SurfaceOptions surface;
   FlattenOptions flatten;
+  bool press_flat = true;  ///< false: parts are rated by the curvature beside them, at once
 };
 
 /// Which readings count: those since the last hold that share support, side and fittings; upright

@@ -22,6 +22,9 @@ namespace lieflat {
 enum class Side { kComponent, kSolder };
 const char* Name(Side side);  ///< "component", "solder"
 
+/// "top-left" ... "bottom-right", component side seen, D at top left.
+const std::vector<std::string>& RegionNames();
+
 enum class Edge { kAB, kBC, kCD, kDA };
 inline constexpr std::array<Edge, 4> kEdges = {Edge::kAB, Edge::kBC, Edge::kCD, Edge::kDA};
 const char* Name(Edge edge);  ///< "AB" ...

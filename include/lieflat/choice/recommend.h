@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "lieflat/damage/effect.h"
 #include "lieflat/flatness/flatness.h"
 #include "lieflat/joints/rating.h"
 
@@ -15,10 +16,13 @@ struct Recommendation {
   std::vector<std::string> cautions; ///< heat, batteries, lead, glass, ESD; "be careful"; local codes and licensed practice
 };
 
-/// `need` and `works` come first: works and no need: leave, whatever the bend.
+/// `need` and `works` come first: works and no need: leave, whatever the bend. What marks of damage
+/// block is named in `because`, with the parts that they weaken.
 Recommendation Recommend(const Board& board,
                          const std::string& works_now,
                          const Flatness& flatness,
-                         const std::vector<PartRating>& parts);
+                         const std::vector<PartRating>& parts,
+                         const std::vector<JudgedMark>& marks = {},
+                         const Calib& calib = Calib::Embedded());
 
 }  // namespace lieflat

@@ -2,6 +2,7 @@
 // A first rating of each part from the curvature of the board near it. The plate model replaces the mechanics, not this
 // interface: `found` is the bend at the part now, `flatten` what pressing flat would add.
 
+#include <map>
 #include <optional>
 #include <string>
 #include <vector>
@@ -40,6 +41,7 @@ struct PartRating {
   double flatten_strain = 0.0;      ///< signed change, tension +
   Interval flatten_strain95;
   double allowed_strain = 0.0;      ///< with age, damage and thickness factors
+  double damage_factor = 1.0;       ///< of these, that of damage beside it
   double share = 0.0;               ///< |flatten| / allowed
   Interval share95;
   double damage_probability = 0.0;
@@ -69,13 +71,15 @@ std::string ProbabilityInWords(double probability);
 
 /// All parts of the board. `year_now` ages the board (unknown year counts as old).
 /// @param curvature_known  false: strains are left out (four corners alone show no bow).
+/// @param damage_factors  by reference of a part: on what it stands, allowed and median alike; absent: 1.
 /// @param flattening  what pressing flat does by the plate model; null: the change of the surface's curvature, part by part.
 std::vector<PartRating> RateParts(const Board& board,
                                   const Surface& surface,
                                   bool curvature_known,
                                   int year_now,
                                   const Calib& calib,
-                                  const Flattening* flattening = nullptr);
+                                  const Flattening* flattening = nullptr,
+                                  const std::map<std::string, double>& damage_factors = {});
 /// That at least one part is damaged: 1 - prod(1 - p).
 double AnyDamageProbability(const std::vector<double>& probabilities);
 

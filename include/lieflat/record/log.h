@@ -8,7 +8,9 @@
 //   works    state (yes partly no untested), did
 //   note     text
 //   void     target (an id), reason
-//   photo, damage, hold-start, hold-end, verdict: reserved; kept and passed over by this version
+//   damage   damage (a mark, see lieflat/damage/mark.h); or mark (the id of an earlier one) with
+//            what changes: state, depth, measures, aspects, note
+//   photo, hold-start, hold-end, verdict: reserved; kept and passed over by this version
 // Voided entries are passed over; nothing is erased. A last line without its newline is torn: reported and skipped; the
 // next append moves its bytes to log.torn. A line before the last that is no entry is a fault that `verify` names.
 // An entry with "format_version" above 1 is refused by name.
@@ -20,6 +22,7 @@
 #include "lieflat/base/clock.h"
 #include "lieflat/base/json.h"
 #include "lieflat/choice/first_look.h"
+#include "lieflat/damage/mark.h"
 #include "lieflat/readings/gauge.h"
 
 namespace lieflat {
@@ -34,6 +37,8 @@ struct Entry {
   std::string void_reason;
   Json fields;                       ///< the whole object as saved
   std::optional<Gauge> gauge;        ///< for kind "gauge"
+  std::optional<Mark> mark;          ///< for kind "damage": a new one
+  std::optional<MarkChange> mark_change;  ///< or what changes of an earlier one
 };
 
 struct Log {
@@ -47,6 +52,9 @@ struct Log {
   /// When that was tested; nothing when only the intake says so.
   [[nodiscard]] std::optional<Instant> WorksTestedAt() const;
 };
+
+/// The marks of damage that stand, in the order of the log, as later entries left them.
+std::vector<Mark> MarksOf(const Log& log, const Calib& calib);
 
 /// @error kRefused: log.jsonl:LINE, field, value, rule, remedy.
 Result<Log> ParseLog(std::string_view text, const std::string& name);

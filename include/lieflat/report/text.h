@@ -13,7 +13,11 @@ namespace lieflat {
 std::string AssessmentText(const Assessment& assessment, const Calib& calib = Calib::Embedded());
 std::string FirstLookText(const FirstLookAnswer& answer);
 /// Five lines to paste into a sale listing.
-std::string SaleText(const Assessment& assessment);
+std::string SaleText(const Assessment& assessment, const Calib& calib = Calib::Embedded());
+/// One mark of damage, or (empty id) all of them, the board's number first.
+std::string DamageText(const Assessment& assessment,
+                       const std::string& id,
+                       const Calib& calib = Calib::Embedded());
 std::string LotText(const Lot& lot);
 std::string LotCsv(const Lot& lot);
 

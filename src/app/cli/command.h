@@ -56,6 +56,7 @@ void AddAgain(App& app, Session& session);
 void AddWorks(App& app, Session& session);
 void AddNote(App& app, Session& session);
 void AddVoid(App& app, Session& session);
+void AddDamage(App& app, Session& session);
 void AddAssess(App& app, Session& session);
 void AddLot(App& app, Session& session);
 void AddReport(App& app, Session& session);

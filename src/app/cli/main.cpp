@@ -103,6 +103,7 @@ void AddVerbs(App& app, Session& session) {
   AddWorks(app, session);
   AddNote(app, session);
   AddVoid(app, session);
+  AddDamage(app, session);
   AddAssess(app, session);
   AddLot(app, session);
   AddReport(app, session);
