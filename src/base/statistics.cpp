@@ -18,6 +18,11 @@ double NormalQuantile(double probability) {
   return boost::math::quantile(boost::math::normal(), probability);
 }
 
+double StudentCdf(double t, double degrees_of_freedom) {
+  LIEFLAT_CHECK(degrees_of_freedom > 0.0, "degrees of freedom are positive");
+  return boost::math::cdf(boost::math::students_t(degrees_of_freedom), t);
+}
+
 double StudentQuantile(double probability, double degrees_of_freedom) {
   LIEFLAT_CHECK(probability > 0.0 && probability < 1.0, "a probability lies between 0 and 1");
   LIEFLAT_CHECK(degrees_of_freedom > 0.0, "degrees of freedom are positive");

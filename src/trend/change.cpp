@@ -239,6 +239,13 @@ double DetectableChange(double sd, int n1, int n2, std::optional<double> degrees
   return quantile * sd * std::sqrt(1.0 / n1 + 1.0 / n2);
 }
 
+std::vector<FigureRead> FiguresRead(const Board& board, const SampleSet& samples) {
+  std::vector<FigureRead> figures;
+  for (const Place& place : FiguresOf(board, InCommon(samples, samples)))
+    figures.push_back({place.name, place.before.value_mm, std::sqrt(place.before.variance)});
+  return figures;
+}
+
 Result<Change> CompareReadings(const Board& board,
                                const SampleSet& before,
                                const SampleSet& after) {

@@ -8,6 +8,7 @@ namespace lieflat {
 
 double NormalCdf(double z);
 double NormalQuantile(double probability);
+double StudentCdf(double t, double degrees_of_freedom);
 double StudentQuantile(double probability, double degrees_of_freedom);
 /// Upper tail of chi-squared.
 double ChiSquaredTail(double value, double degrees_of_freedom);

@@ -29,6 +29,15 @@ struct Change {
   std::vector<std::string> notes;      ///< what was taken as noise and what as the tool's own
 };
 
+/// One figure as one set of readings shows it: departures of edges, q ("twist"), residuals.
+struct FigureRead {
+  std::string name;       ///< "bow AB", "twist"
+  double value_mm = 0.0;  ///< towards the component side
+  double sd_mm = 0.0;     ///< of what differs from one reading to the next
+};
+/// All of them, in no order that matters; empty when heights are too few.
+std::vector<FigureRead> FiguresRead(const Board& board, const SampleSet& samples);
+
 /// Figures are matched by what was read (same place, same form); repeats are averaged. Heights
 /// become departures of the edges and q where the stations allow, and else residuals of the plane
 /// through all stations in common. Noise is what differs from one reading to the next: errors of
