@@ -18,7 +18,7 @@ class ExitStatus(ProgramTest):
 
     def test_each_verb_has_help(self):
         verbs = re.findall(r"^  ([a-z]+) {2,}", self.run_program("--help").stdout.split("Subcommands:")[1], re.MULTILINE)
-        self.assertEqual(13, len(verbs))
+        self.assertGreaterEqual(len(verbs), 14)
         for verb in verbs:
             self.assertIn("lieflat " + verb, self.run_program(verb, "--help").stdout)
 
