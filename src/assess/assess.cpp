@@ -168,6 +168,22 @@ StrainWhenFlat StrainOf(const Assessment& assessment, bool curvature_known) {
   };
 }
 
+/// That pressing flat damages at least one part, draw by draw where there are draws.
+double AnyDamaged(const Assessment& out) {
+  if (out.flattening) {
+    std::vector<Eigen::VectorXd> strains;
+    std::vector<PartLimit> limits;
+    for (std::size_t i = 0; i < out.parts.size(); ++i) {
+      strains.push_back(out.flattening->parts[i].strain.draws);
+      limits.push_back(LimitOf(out.parts[i]));
+    }
+    return AnyDamageProbability(strains, limits);
+  }
+  std::vector<double> chances;
+  for (const PartRating& part : out.parts) chances.push_back(part.damage_probability);
+  return AnyDamageProbability(chances);
+}
+
 }  // namespace
 
 Result<Assessment> Assess(const BoardFolder::State& state,
@@ -190,7 +206,6 @@ Result<Assessment> Assess(const BoardFolder::State& state,
   out.passed_over = selection->passed_over;
   out.notes.insert(out.notes.end(), selection->warnings.begin(), selection->warnings.end());
 
-  bool curvature_known = false;
   Surface flat(SurfaceBasis{out.board});
   flat.mean = Eigen::VectorXd::Zero(flat.basis.size());
   flat.coefficient_draws = Eigen::MatrixXd::Zero(flat.basis.size(), 1);
@@ -218,26 +233,24 @@ Result<Assessment> Assess(const BoardFolder::State& state,
     out.used = ReadingsUsed(selection->samples, samples, *out.surface);
     if (auto held = HoldAgainstOutliers(samples, weighed->sag_bound_mm, calib, options, out); !held)
       return held.error();
-    curvature_known = CurvatureKnown(out.flatness);
+    out.curvature_known = CurvatureKnown(out.flatness);
   }
-  if (options.press_flat && curvature_known && !out.board.parts.empty()) {
+  if (options.press_flat && out.curvature_known && !out.board.parts.empty()) {
     if (auto pressed = PressFlat(calib, options, out); !pressed) return pressed.error();
   }
   out.marks = JudgeMarks(MarksOf(state.log, calib),
                          out.board,
                          out.works_now,
-                         StrainOf(out, curvature_known),
+                         StrainOf(out, out.curvature_known),
                          calib);
   out.parts = RateParts(out.board,
                         out.surface ? *out.surface : flat,
-                        curvature_known,
+                        out.curvature_known,
                         YearOf(now),
                         calib,
                         out.flattening ? &*out.flattening : nullptr,
                         LimitFactors(out.marks));
-  std::vector<double> chances;
-  for (const PartRating& part : out.parts) chances.push_back(part.damage_probability);
-  out.any_damage_probability = AnyDamageProbability(chances);
+  out.any_damage_probability = AnyDamaged(out);
   out.recommended =
       Recommend(out.board, out.works_now, out.flatness, out.parts, out.marks, calib);
   return out;

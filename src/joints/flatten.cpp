@@ -8,32 +8,13 @@
 
 #include <fmt/format.h>
 
-#include "lieflat/board/polygon.h"
 #include "lieflat/flatness/flatness.h"
-
-#include "joints/flatten_draws.h"
 
 namespace lieflat {
 namespace {
 
 double Number(const Calib& calib, const char* key) {
   return calib.Number("joints", std::string("/flatten/") + key).value;
-}
-
-/// Height of the surface over its best plane, on an even grid over the board: highest less lowest.
-double WarpOf(const Board& board, const Surface& surface) {
-  constexpr int kGrid = 31;
-  const auto [low, high] = board.Box();
-  std::vector<Eigen::Vector3d> points;
-  for (int k = 0; k < kGrid * kGrid; ++k) {
-    const Eigen::Vector2d share((k % kGrid) / (kGrid - 1.0), (k / kGrid) / (kGrid - 1.0));
-    const Eigen::Vector2d at = low + share.cwiseProduct(high - low);
-    if (OnBoard(board, at)) points.emplace_back(at.x(), at.y(), surface.Height(at));
-  }
-  Eigen::MatrixX3d heights(static_cast<Eigen::Index>(points.size()), 3);
-  for (std::size_t i = 0; i < points.size(); ++i)
-    heights.row(static_cast<Eigen::Index>(i)) = points[i].transpose();
-  return LeastSquaresFlatness(heights);
 }
 
 Hold PlatesAt(double gap_mm) {
@@ -93,7 +74,7 @@ class Flattener {
   Result<Flattening> Run() {
     auto plate = inputs_.MakePlate(Middle(), cell_mm_, fine_mm_);
     if (!plate) return plate.error();
-    out_.warp_mm = WarpOf(board_, surface_);
+    out_.warp_mm = Warp(board_, [&](const Eigen::Vector2d& at) { return surface_.Height(at); });
     out_.unknowns = plate->unknowns();
     out_.sampled = options_.samples > 0;
     const double least = Number(calib_, "flat_least_mm");
@@ -113,7 +94,7 @@ class Flattener {
   }
 
  private:
-  [[nodiscard]] FlattenInputs::Point Middle() const { return inputs_.Along(0, 0.0); }
+  [[nodiscard]] PlateInputs::Point Middle() const { return inputs_.Along(0, 0.0); }
 
   bool Tell(double done) const {
     if (options_.progress) options_.progress(done);
@@ -208,7 +189,11 @@ class Flattener {
       ++done;
     }
     Tell(1.0);
-    return DropUnanswered();
+    auto kept = AnsweredEverywhere(draws_, inputs_.count(), calib_);
+    if (!kept) return kept.error();
+    if (!kept->note.empty()) out_.notes.push_back("pressing it flat: " + kept->note);
+    kept_ = std::move(kept->draws);
+    return {};
   }
 
   Result<DrawnFigures> Linear(std::size_t moment, const ::lieflat::Tell& tell) {
@@ -230,30 +215,6 @@ class Flattener {
                     Number(calib_, "sample_cell_mm"),
                     Number(calib_, "sample_fine_mm"),
                     tell);
-  }
-
-  /// A sample without an answer at one gap is left out at all.
-  Result<void> DropUnanswered() {
-    for (Eigen::Index k = 0; k < inputs_.count(); ++k) {
-      const bool answered = std::all_of(draws_.begin(), draws_.end(), [&](const auto& drawn) {
-        return drawn.second.answered[static_cast<std::size_t>(k)];
-      });
-      if (answered) kept_.push_back(k);
-    }
-    const auto lost = inputs_.count() - static_cast<Eigen::Index>(kept_.size());
-    if (lost == 0) return {};
-    const double most = Number(calib_, "most_lost_samples");
-    const std::string how_many = fmt::format(
-        "{} of {} samples found no equilibrium when pressed flat", lost, inputs_.count());
-    if (static_cast<double>(lost) > most * static_cast<double>(inputs_.count()) ||
-        kept_.size() < static_cast<std::size_t>(FlattenOptions::kFewest)) {
-      return Error{ErrorCode::kNoFigure,
-                   "flattening",
-                   how_many,
-                   "the readings leave too much open; read more places, or run without samples"};
-    }
-    out_.notes.push_back(how_many + " and were left out");
-    return {};
   }
 
   [[nodiscard]] PlateFactors FactorsOf(std::size_t part, Eigen::Index draw) const {
@@ -318,7 +279,7 @@ class Flattener {
   const FlattenOptions& options_;
   const Surface& surface_;
   double cell_mm_, fine_mm_;
-  FlattenInputs inputs_;
+  PlateInputs inputs_;
   Flattening out_;
   std::optional<PartReadout> readout_;
   PartReadout::Match match_;
@@ -329,23 +290,14 @@ class Flattener {
   std::vector<Eigen::Index> kept_;             ///< draws that have an answer
 };
 
-std::optional<Error> Problem(const FlattenOptions& options) {
-  const int count = options.samples != 0 ? options.samples : options.draws;
-  if (count >= FlattenOptions::kFewest && count <= FlattenOptions::kMost) return std::nullopt;
-  return Error{
-      ErrorCode::kBadUse,
-      "samples",
-      fmt::format("{} is outside {} to {}", count, FlattenOptions::kFewest, FlattenOptions::kMost),
-      "1000 samples serve most purposes"};
-}
-
 }  // namespace
 
 Result<Flattening> FlattenBetweenPlates(const Board& board,
                                         const Surface& surface,
                                         const Calib& calib,
                                         const FlattenOptions& options) {
-  if (auto problem = Problem(options)) return *std::move(problem);
+  if (auto problem = ProblemOfDraws(options.samples != 0 ? options.samples : options.draws))
+    return *std::move(problem);
   return Flattener(board, surface, calib, options).Run();
 }
 

@@ -23,6 +23,8 @@ constexpr std::array<std::pair<double, const char*>, 4> kSteps = {{{0.01, "about
                                                                    {0.10, "about 1 in 10"},
                                                                    {0.30, "about 1 in 3"}}};
 constexpr double kMoreThanTheSteps = 0.5;
+constexpr double kInTheDraws =
+    0.0;  ///< the spread of the thickness, where it is drawn with the rest
 
 int LevelOf(double value, double low, double moderate) {
   if (value < low) return 0;
@@ -85,8 +87,6 @@ void CountCycles(const Part& part, const Board& board, const Calib& calib, PartR
 
 /// Pressed flat by the plate model.
 void FlattenByPlate(const FlattenedPart& pressed,
-                    const PartClass& kind,
-                    double median,
                     double thickness_mm,
                     const Calib& calib,
                     PartRating& rating) {
@@ -95,9 +95,7 @@ void FlattenByPlate(const FlattenedPart& pressed,
   rating.flatten_strain95 = pressed.strain.interval95;
   rating.share = std::abs(pressed.strain.value) / rating.allowed_strain;
   rating.share95 = ShareInterval(pressed.strain.draws, pressed.strain.value, rating.allowed_strain);
-  constexpr double kInTheDraws = 0.0;  // the thickness is drawn with the rest
-  rating.damage_probability =
-      MeanProbability(pressed.strain.draws, median, kind.log_sd, kInTheDraws);
+  rating.damage_probability = DamageProbability(pressed.strain.draws, LimitOf(rating));
   if (!pressed.joints) return;
   rating.joint_force_n = pressed.joints->axial_n.value;
   rating.joint_force95_n = pressed.joints->axial_n.interval95;
@@ -128,6 +126,8 @@ PartRating RateOne(const Part& part,
   rating.part_class = part.part_class;
   rating.allowed_strain = allowed;
   rating.damage_factor = damage_factor;
+  rating.median_strain = median;
+  rating.log_sd = kind.log_sd;
   rating.where_taken = WhereTaken(part);
   if (!curvature_known) {
     rating.set_by = "not measured";
@@ -141,7 +141,7 @@ PartRating RateOne(const Part& part,
   rating.found_damage_probability =
       MeanProbability(bend.found_draws, median, kind.log_sd, relative_t);
   if (pressed != nullptr) {
-    FlattenByPlate(*pressed, kind, median, board.thickness_mm.value, calib, rating);
+    FlattenByPlate(*pressed, board.thickness_mm.value, calib, rating);
   } else {
     FlattenByCurvature(bend, kind, median, relative_t, rating);
   }
@@ -249,6 +249,30 @@ double AnyDamageProbability(const std::vector<double>& probabilities) {
   double none = 1.0;
   for (const double probability : probabilities) none *= 1.0 - probability;
   return 1.0 - none;
+}
+
+PartLimit LimitOf(const PartRating& rating) {
+  return {rating.allowed_strain, rating.median_strain, rating.log_sd};
+}
+
+double DamageProbability(const Eigen::VectorXd& strain_draws, const PartLimit& limit) {
+  return MeanProbability(strain_draws, limit.median, limit.log_sd, kInTheDraws);
+}
+
+double AnyDamageProbability(const std::vector<Eigen::VectorXd>& strain_draws,
+                            const std::vector<PartLimit>& limits) {
+  LIEFLAT_CHECK(strain_draws.size() == limits.size(), "draws and limits of the same parts");
+  if (strain_draws.empty()) return 0.0;
+  const Eigen::Index draws = strain_draws.front().size();
+  double any = 0.0;
+  for (Eigen::Index k = 0; k < draws; ++k) {
+    double none = 1.0;
+    for (std::size_t i = 0; i < limits.size(); ++i)
+      none *= 1.0 - DamageProbability(
+                        strain_draws[i](k), 0.0, limits[i].median, limits[i].log_sd, kInTheDraws);
+    any += 1.0 - none;
+  }
+  return any / static_cast<double>(draws);
 }
 
 }  // namespace lieflat

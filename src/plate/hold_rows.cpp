@@ -8,6 +8,8 @@
 #include <Eigen/LU>
 #include <fmt/format.h>
 
+#include "plate/level.h"
+
 namespace lieflat {
 namespace {
 
@@ -309,8 +311,19 @@ class Builder {
     return {best_a, best_b};
   }
 
+  /// Where both plates touch a board without weight first.
+  void TouchBothPlates() {
+    const int board = static_cast<int>(BoardNodes().size());
+    for (const Zone::Touching& touching : NarrowestSpace(mesh_, shape_, hold_.up).touching)
+      out_.first_active.push_back(static_cast<int>(touching.point) + (touching.above ? board : 0));
+  }
+
   /// What holds the board from below at the start.
   Result<void> Ground() {
+    if (FloatsBetweenPlates(hold_)) {  // rows: the table's by node, then the plate's
+      TouchBothPlates();
+      return {};
+    }
     std::vector<Eigen::Vector2d> at;
     std::vector<double> heights;
     std::vector<int> rows;

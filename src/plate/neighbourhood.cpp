@@ -7,6 +7,7 @@
 #include "plate/contact.h"
 #include "plate/describe.h"
 #include "plate/hold_rows.h"
+#include "plate/level.h"
 #include "plate/newton.h"
 #include "plate/parts.h"
 
@@ -58,8 +59,9 @@ Result<Neighbourhood> Neighbourhood::Make(Plate plate,
   if (!nominal) return nominal.error();
   core->nominal = std::move(*nominal);
   const Plate::Parts& parts = core->plate.parts();
-  core->shape = NodalShapeOf(parts, shape);
-  auto rows = MakeHoldRows(parts.mesh, parts.stiffness, shape, core->shape, core->hold, {});
+  const HeightField lying = AsItLies(parts, shape, core->hold);
+  core->shape = NodalShapeOf(parts, lying);
+  auto rows = MakeHoldRows(parts.mesh, parts.stiffness, lying, core->shape, core->hold, {});
   if (!rows) return rows.error();
   core->rows = std::move(*rows);
   core->newton = std::make_unique<Newton>(parts, core->shape, core->options);
@@ -86,8 +88,9 @@ Result<PlateSolution> Neighbourhood::Linear(const Plate* other, const HeightFiel
                  "plate",
                  "its mesh is another one",
                  "make it from the same board and cells"};
-  const Eigen::VectorXd nodal = NodalShapeOf(parts, shape);
-  auto rows = MakeHoldRows(parts.mesh, parts.stiffness, shape, nodal, core_->hold, {});
+  const HeightField lying = AsItLies(parts, shape, core_->hold);
+  const Eigen::VectorXd nodal = NodalShapeOf(parts, lying);
+  auto rows = MakeHoldRows(parts.mesh, parts.stiffness, lying, nodal, core_->hold, {});
   if (!rows) return rows.error();
   NewtonState state = core_->Start();
   const bool large = core_->options.large_deflection;
@@ -119,8 +122,9 @@ Result<PlateSolution> Neighbourhood::Full(const Plate* other, const HeightField&
                  "plate",
                  "its mesh is another one",
                  "make it from the same board and cells"};
-  const Eigen::VectorXd nodal = NodalShapeOf(parts, shape);
-  auto rows = MakeHoldRows(parts.mesh, parts.stiffness, shape, nodal, core_->hold, {});
+  const HeightField lying = AsItLies(parts, shape, core_->hold);
+  const Eigen::VectorXd nodal = NodalShapeOf(parts, lying);
+  auto rows = MakeHoldRows(parts.mesh, parts.stiffness, lying, nodal, core_->hold, {});
   if (!rows) return rows.error();
   NewtonState state = core_->Start();
   double last = std::numeric_limits<double>::infinity();

@@ -12,6 +12,7 @@
 #include "plate/contact.h"
 #include "plate/describe.h"
 #include "plate/hold_rows.h"
+#include "plate/level.h"
 #include "plate/newton.h"
 #include "plate/parts.h"
 
@@ -67,6 +68,20 @@ Result<void> CheckBalance(const Mesh& mesh, const HoldRows& hold) {
                "support",
                "nothing holds the board and its loads do not balance",
                "lay it on a table, on rests or on screws"};
+}
+
+/// As it lies, nothing pushing.
+NewtonState AtRest(const HoldRows& rows, int unknowns) {
+  NewtonState state;
+  state.x = Eigen::VectorXd::Zero(unknowns);
+  state.q = rows.start_q;
+  state.contact.force = Eigen::VectorXd::Zero(static_cast<Eigen::Index>(rows.rows.size()));
+  return state;
+}
+
+bool IsUntouched(const HoldRows& rows, int unknowns) {
+  constexpr double kRoundingMm = 1e-9;
+  return GapsOf(rows, AtRest(rows, unknowns)).minCoeff() >= -kRoundingMm;
 }
 
 }  // namespace
@@ -207,7 +222,8 @@ Result<PlateSolution> Plate::Solve(const HeightField& shape,
                                    const SolveOptions& options,
                                    const PlateSolution* start) const {
   const Mesh& mesh = parts_->mesh;
-  const Eigen::VectorXd nodal = NodalShapeOf(*parts_, shape);
+  const HeightField lying = AsItLies(*parts_, shape, hold);
+  const Eigen::VectorXd nodal = NodalShapeOf(*parts_, lying);
 
   Newton newton(*parts_, nodal, options);
   double reached = 0.0, stride = 1.0;
@@ -216,7 +232,7 @@ Result<PlateSolution> Plate::Solve(const HeightField& shape,
   int steps = 0, factorisations = 0;
   while (true) {
     const double aim = std::min(1.0, reached + stride);
-    auto rows = MakeHoldRows(mesh, parts_->stiffness, shape, nodal, hold, {aim, aim});
+    auto rows = MakeHoldRows(mesh, parts_->stiffness, lying, nodal, hold, {aim, aim});
     if (!rows) return rows.error();
     if (auto balanced = CheckBalance(mesh, *rows); !balanced) return balanced.error();
     NewtonState trial = state;
@@ -232,6 +248,8 @@ Result<PlateSolution> Plate::Solve(const HeightField& shape,
           from_start ? start->forces
                      : Eigen::VectorXd::Zero(static_cast<Eigen::Index>(rows->rows.size()));
     }
+    if (FloatsBetweenPlates(hold) && aim == 1.0 && IsUntouched(*rows, mesh.unknowns()))
+      return Describe(*parts_, *rows, hold, nodal, options, AtRest(*rows, mesh.unknowns()));
     const bool done = newton.Run(*rows, trial);
     steps += trial.steps - state.steps;
     factorisations += trial.factorisations - state.factorisations;

@@ -90,6 +90,19 @@ class Documents(ProgramTest):
         for line in (self.folder / "b/log.jsonl").read_text(encoding="utf-8").splitlines():
             self.assertEqual([], faults(json.loads(line), "log-entry.schema.json"), line)
 
+    def test_ways_of_holding(self):
+        board = f"{self.sample_crate()}/003"
+        self.write("points.csv", "x_mm,y_mm\n10,10\n152,122\n")
+        for way in (("plates", "--gap-mm", 1), ("plates", "--load-n", 20, "--no-weight", "--linear"),
+                    ("weights", "--weight", "1.0@152,122:60x60", "--weight", "0.5@60,60:80x80:rigid", "--down", "component"),
+                    ("clamps", "--bar", "AB", "--bar", "CD", "--load-n", 10), ("mount", "--shim", "5=1.5", "--points", "points.csv")):
+            with self.subTest(way=way):
+                document = self.hold(self.document("preview", board, "--way", *way))
+                self.assertGreaterEqual(len(document["steps"]), 4)
+                self.assertAlmostEqual(0.0, sum(force["up_n"] for force in document["reactions"]), delta=1e-3)
+        self.assertEqual(2, len(document["points"]))
+        self.assertEqual(9, len(document["unforced_gaps"]))
+
     def test_a_refusal_is_a_document_too(self):
         done = self.run_program("assess", "nowhere", "--json", status=3)
         self.assertEqual("", done.stdout)

@@ -41,8 +41,9 @@ struct Assessment {
   std::vector<UsedReading> used;
   std::vector<std::string> passed_over;  ///< "e2: lying on a table; the upright readings count"
   std::optional<Surface> surface;
+  bool curvature_known = false;  ///< both ways: an edge of each pair is known
   Flatness flatness;
-  std::optional<WeightShare> weight;  ///< when something was read
+  std::optional<WeightShare> weight;     ///< when something was read
   std::optional<Flattening> flattening;  ///< by the plate model
   double any_damage_probability = 0.0;   ///< that pressing flat damages at least one part
   std::vector<PartRating> parts;      ///< in the board's order

@@ -27,6 +27,7 @@
 #include "lieflat/base/statistics.h"
 #include "lieflat/board/board.h"
 #include "lieflat/joints/at_parts.h"
+#include "lieflat/joints/plate_draws.h"
 #include "lieflat/plate/bend_field.h"
 #include "lieflat/shape/surface.h"
 
@@ -39,9 +40,6 @@ struct FlattenOptions {
   double cell_mm = 0.0, fine_mm = 0.0;        ///< 0: those of calib/joints.json
   std::function<void(double done)> progress;  ///< 0 to 1
   std::stop_token stop;
-
-  static constexpr int kFewest = 20;  ///< draws or samples that an interval takes
-  static constexpr int kMost = 1000000;
 };
 
 /// One figure at a part with its draws.
@@ -84,8 +82,5 @@ Result<Flattening> FlattenBetweenPlates(const Board& board,
                                         const Surface& surface,
                                         const Calib& calib,
                                         const FlattenOptions& options = {});
-
-/// True for the error of a run that was stopped through its stop token.
-bool WasStopped(const Error& error);
 
 }  // namespace lieflat

@@ -41,6 +41,7 @@ struct PartRating {
   double flatten_strain = 0.0;      ///< signed change, tension +
   Interval flatten_strain95;
   double allowed_strain = 0.0;      ///< with age, damage and thickness factors
+  double median_strain = 0.0, log_sd = 0.35;  ///< of its damage, with the same factors
   double damage_factor = 1.0;       ///< of these, that of damage beside it
   double share = 0.0;               ///< |flatten| / allowed
   Interval share95;
@@ -82,5 +83,17 @@ std::vector<PartRating> RateParts(const Board& board,
                                   const std::map<std::string, double>& damage_factors = {});
 /// That at least one part is damaged: 1 - prod(1 - p).
 double AnyDamageProbability(const std::vector<double>& probabilities);
+
+/// What one part stands: lognormal about the median (plain strain).
+struct PartLimit {
+  double allowed = 0.0, median = 0.0, log_sd = 0.35;
+};
+PartLimit LimitOf(const PartRating& rating);
+/// Mean of DamageProbability over draws in which the thickness is drawn with the rest.
+double DamageProbability(const Eigen::VectorXd& strain_draws, const PartLimit& limit);
+/// The same of at least one part: parts share the draws, so that they come to harm together.
+/// @param strain_draws  by part, one length.
+double AnyDamageProbability(const std::vector<Eigen::VectorXd>& strain_draws,
+                            const std::vector<PartLimit>& limits);
 
 }  // namespace lieflat

@@ -8,12 +8,13 @@
 #include "app/cli/entry_document.h"
 #include "app/cli/flags.h"
 #include "app/cli/load.h"
+#include "app/cli/progress.h"
 
 namespace lieflat::cli {
 namespace {
 
 struct Request {
-  std::string folder, worth;
+  std::string folder, worth, samples;
   bool gate = false;
 };
 
@@ -31,16 +32,27 @@ ExitStatus TellGate(ExitStatus gate, const std::string& bow, const std::string& 
   return gate;
 }
 
-Result<ExitStatus> RunJson(Session& session, const Request& request) {
+/// Afresh, with what the flags ask for; long work tells how far it got and can be stopped.
+Result<Assessment> Fresh(Session& session, const Request& request, int samples) {
+  Progress progress;
+  AssessOptions options;
+  options.worth = request.worth;
+  options.flatten.samples = samples;
+  options.flatten.progress = progress.Teller();
+  options.flatten.stop = progress.stop();
+  return AssessFolder(session, request.folder, options);
+}
+
+Result<ExitStatus> RunJson(Session& session, const Request& request, int samples) {
   Json document;
-  if (request.worth.empty()) {
+  if (request.worth.empty() && samples == 0) {
     LIEFLAT_TAKE(
         kept,
         AssessmentDocument(
             session.disk, session.clock, *session.calib, request.folder, session.settings_folder));
     document = std::move(kept);
   } else {
-    LIEFLAT_TAKE(assessment, AssessFolder(session, request.folder, request.worth));
+    LIEFLAT_TAKE(assessment, Fresh(session, request, samples));
     document = ToJson(assessment);
   }
   session.Print(document);
@@ -52,8 +64,9 @@ Result<ExitStatus> RunJson(Session& session, const Request& request) {
 
 Result<ExitStatus> RunAssess(Session& session, const Request& request) {
   LIEFLAT_TRY(CheckWord("--worth", request.worth, kWorthWords));
-  if (session.json) return RunJson(session, request);
-  LIEFLAT_TAKE(assessment, AssessFolder(session, request.folder, request.worth));
+  LIEFLAT_TAKE(samples, SamplesFlag(request.samples));
+  if (session.json) return RunJson(session, request, samples);
+  LIEFLAT_TAKE(assessment, Fresh(session, request, samples));
   session.Print(AssessmentText(assessment, *session.calib));
   if (!request.gate) return ExitStatus::kDone;
   const std::string bow = Name(assessment.flatness.bow_verdict),
@@ -65,12 +78,10 @@ Result<ExitStatus> RunAssess(Session& session, const Request& request) {
 
 Result<Assessment> AssessFolder(Session& session,
                                 const std::string& folder,
-                                const std::string& worth) {
+                                const AssessOptions& options) {
   LIEFLAT_TAKE(state, OpenFolder(session, folder).Load());
   for (const auto& warning : state.log.warnings) Session::Tell("lieflat: " + warning);
   LIEFLAT_TAKE(bench, LoadBench(session.disk, folder, session.settings_folder));
-  AssessOptions options;
-  options.worth = worth;
   return Assess(state, bench, *session.calib, session.clock.Now(), options);
 }
 
@@ -81,6 +92,10 @@ void AddAssess(App& app, Session& session) {
   verb->add_flag("--gate", request->gate, "exit 1 when over or undecided, 4 when not measured");
   verb->add_option("--worth", request->worth, "common, scarce or rare, in place of the board's own")
       ->type_name("WORD");
+  verb->add_option("--samples",
+                   request->samples,
+                   "what pressing does, by so many full answers in place of the linear ones")
+      ->type_name("N");
   verb->callback([&session, request] {
     session.action = [&session, request] { return RunAssess(session, *request); };
   });

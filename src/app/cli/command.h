@@ -59,6 +59,7 @@ void AddVoid(App& app, Session& session);
 void AddDamage(App& app, Session& session);
 void AddAssess(App& app, Session& session);
 void AddLot(App& app, Session& session);
+void AddPreview(App& app, Session& session);
 void AddReport(App& app, Session& session);
 void AddVerify(App& app, Session& session);
 

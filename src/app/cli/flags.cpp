@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "lieflat/base/text.h"
+#include "lieflat/joints/plate_draws.h"
 
 namespace lieflat::cli {
 
@@ -56,6 +57,16 @@ Result<std::optional<int>> IntegerFlag(const std::string& flag, const std::strin
                  "give it without decimals"};
   }
   return std::optional<int>(static_cast<int>(*number));
+}
+
+Result<int> SamplesFlag(const std::string& text) {
+  LIEFLAT_TAKE(samples, IntegerFlag("--samples", text));
+  if (!samples) return 0;
+  if (auto problem = ProblemOfDraws(*samples)) {
+    problem->where = "--samples";
+    return *std::move(problem);
+  }
+  return *samples;
 }
 
 Result<std::optional<Instant>> InstantFlag(const std::string& flag, const std::string& text) {

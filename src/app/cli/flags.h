@@ -26,6 +26,9 @@ Result<std::optional<int>> IntegerFlag(const std::string& flag, const std::strin
 Result<std::optional<Instant>> InstantFlag(const std::string& flag, const std::string& text);
 Result<std::optional<Edge>> EdgeFlag(const std::string& flag, const std::string& text);
 
+/// Number of nonlinear samples; absent: 0. @error kBadUse out of range.
+Result<int> SamplesFlag(const std::string& text);
+
 /// One of `known`, or empty. @error kBadUse with the nearest word and the whole list.
 Result<void> CheckWord(const std::string& flag,
                        const std::string& text,

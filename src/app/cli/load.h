@@ -7,9 +7,8 @@
 
 namespace lieflat::cli {
 
-/// @param worth  empty: the board's own.
 Result<Assessment> AssessFolder(Session& session,
                                 const std::string& folder,
-                                const std::string& worth);
+                                const AssessOptions& options = {});
 
 }  // namespace lieflat::cli

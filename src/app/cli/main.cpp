@@ -105,6 +105,7 @@ void AddVerbs(App& app, Session& session) {
   AddVoid(app, session);
   AddDamage(app, session);
   AddAssess(app, session);
+  AddPreview(app, session);
   AddLot(app, session);
   AddReport(app, session);
   AddVerify(app, session);

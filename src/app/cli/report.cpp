@@ -55,7 +55,7 @@ Result<void> MayReplace(const Disk& disk, const Request& request) {
 }
 
 Result<ExitStatus> RunSale(Session& session, const Request& request) {
-  LIEFLAT_TAKE(assessment, AssessFolder(session, request.folder, ""));
+  LIEFLAT_TAKE(assessment, AssessFolder(session, request.folder));
   const std::string text = SaleText(assessment, *session.calib);
   Json document = WrittenDocument("sale", "", session.clock.Now(), request.folder);
   Json lines = Json::array();

@@ -1,10 +1,11 @@
-#include "joints/flatten_draws.h"
+#include "lieflat/joints/plate_draws.h"
 
 #include <algorithm>
 #include <cmath>
 #include <set>
 
 #include <Eigen/SVD>
+#include <fmt/format.h>
 
 #include "lieflat/base/random.h"
 
@@ -32,7 +33,7 @@ double JointSpread(const std::string& part_class, const Calib& calib) {
 }  // namespace
 
 Error Stopped() {
-  return {ErrorCode::kNoFigure, "flattening", "stopped", "run it again, or with fewer samples"};
+  return {ErrorCode::kNoFigure, "samples", "stopped", "run it again, or with fewer samples"};
 }
 
 bool WasStopped(const Error& error) {
@@ -40,7 +41,7 @@ bool WasStopped(const Error& error) {
   return error.code == stopped.code && error.message == stopped.message;
 }
 
-FlattenInputs::FlattenInputs(
+PlateInputs::PlateInputs(
     const Board& board, const Surface& surface, const Calib& calib, int count, std::uint64_t seed)
     : board_(board), surface_(surface), calib_(calib) {
   ReduceSurface(calib);
@@ -63,7 +64,7 @@ FlattenInputs::FlattenInputs(
 
 /// The directions in which the draws of the surface differ in curvature, since that is what strains
 /// parts: few carry nearly all of it.
-void FlattenInputs::ReduceSurface(const Calib& calib) {
+void PlateInputs::ReduceSurface(const Calib& calib) {
   constexpr int kGrid = 7;
   const double kept_share = calib.Number("joints", "/flatten/kept_variance").value;
   const auto [low, high] = board_.Box();
@@ -99,16 +100,16 @@ void FlattenInputs::ReduceSurface(const Calib& calib) {
   shape_directions_ = back * directions;
 }
 
-bool FlattenInputs::Point::same_plate() const {
+bool PlateInputs::Point::same_plate() const {
   return modulus == 1.0 && shear == 1.0 && thickness == 1.0 &&
          std::all_of(joints.begin(), joints.end(), [](double factor) { return factor == 1.0; });
 }
 
-double FlattenInputs::FactorOf(std::size_t number, double score) const {
+double PlateInputs::FactorOf(std::size_t number, double score) const {
   return std::exp(log_sd_[number] * score);
 }
 
-PlateFactors FlattenInputs::Factors(Eigen::Index k, const std::string& part_class) const {
+PlateFactors PlateInputs::Factors(Eigen::Index k, const std::string& part_class) const {
   const Eigen::Index shapes = shape_directions_.cols();
   const auto at = std::lower_bound(joint_classes_.begin(), joint_classes_.end(), part_class);
   const Eigen::Index joint = kBoardNumbers + (at - joint_classes_.begin());
@@ -119,7 +120,7 @@ PlateFactors FlattenInputs::Factors(Eigen::Index k, const std::string& part_clas
   return factors;
 }
 
-FlattenInputs::Point FlattenInputs::PointOf(const Eigen::VectorXd& scores,
+PlateInputs::Point PlateInputs::PointOf(const Eigen::VectorXd& scores,
                                             const Eigen::VectorXd& coefficients) const {
   const Eigen::Index shapes = shape_directions_.cols();
   const auto factor = [&](Eigen::Index i) {
@@ -135,19 +136,19 @@ FlattenInputs::Point FlattenInputs::PointOf(const Eigen::VectorXd& scores,
   return point;
 }
 
-FlattenInputs::Point FlattenInputs::Along(Eigen::Index direction, double by) const {
+PlateInputs::Point PlateInputs::Along(Eigen::Index direction, double by) const {
   Eigen::VectorXd scores = Eigen::VectorXd::Zero(directions());
   scores(direction) = by;
   return PointOf(scores, surface_.mean + shape_directions_ * scores.head(shape_directions_.cols()));
 }
 
-FlattenInputs::Point FlattenInputs::Draw(Eigen::Index k) const {
+PlateInputs::Point PlateInputs::Draw(Eigen::Index k) const {
   // The surface as it was drawn, not its reduction.
   return PointOf(scores_.col(k),
                  surface_.coefficient_draws.col(k % surface_.coefficient_draws.cols()));
 }
 
-Result<Plate> FlattenInputs::MakePlate(const Point& point, double cell_mm, double fine_mm) const {
+Result<Plate> PlateInputs::MakePlate(const Point& point, double cell_mm, double fine_mm) const {
   PlateOptions options;
   options.cell_mm = cell_mm;
   options.fine_mm = fine_mm;
@@ -167,13 +168,13 @@ Result<Plate> FlattenInputs::MakePlate(const Point& point, double cell_mm, doubl
   return Plate::Make(std::move(*model));
 }
 
-HeightField FlattenInputs::Heights(const Point& point) const {
+HeightField PlateInputs::Heights(const Point& point) const {
   return [this, coefficients = point.coefficients](const Eigen::Vector2d& at_mm) {
     return surface_.basis.Row(at_mm).dot(coefficients);
   };
 }
 
-Result<DrawnFigures> DrawLinear(const FlattenInputs& inputs,
+Result<DrawnFigures> DrawLinear(const PlateInputs& inputs,
                                 const PartReadout& readout,
                                 Neighbourhood& near,
                                 double cell_mm,
@@ -184,7 +185,7 @@ Result<DrawnFigures> DrawLinear(const FlattenInputs& inputs,
   Eigen::MatrixXd derivative(nominal.size(), inputs.directions());
   for (Eigen::Index i = 0; i < inputs.directions(); ++i) {
     if (tell(static_cast<double>(i) / static_cast<double>(inputs.directions()))) return Stopped();
-    const FlattenInputs::Point point = inputs.Along(i, kDerivativeStep);
+    const PlateInputs::Point point = inputs.Along(i, kDerivativeStep);
     std::optional<Plate> other;
     if (!point.same_plate()) {
       auto made = inputs.MakePlate(point, cell_mm, fine_mm);
@@ -202,14 +203,14 @@ Result<DrawnFigures> DrawLinear(const FlattenInputs& inputs,
   return drawn;
 }
 
-Result<DrawnFigures> DrawFull(const FlattenInputs& inputs,
+Result<DrawnFigures> DrawFull(const PlateInputs& inputs,
                               const PartReadout& readout,
                               const Eigen::VectorXd& nominal,
                               const Hold& hold,
                               double cell_mm,
                               double fine_mm,
                               const Tell& tell) {
-  const FlattenInputs::Point middle = inputs.Along(0, 0.0);
+  const PlateInputs::Point middle = inputs.Along(0, 0.0);
   auto plate = inputs.MakePlate(middle, cell_mm, fine_mm);
   if (!plate) return plate.error();
   auto near = Neighbourhood::Make(std::move(*plate), inputs.Heights(middle), hold);
@@ -220,7 +221,7 @@ Result<DrawnFigures> DrawFull(const FlattenInputs& inputs,
   drawn.figures.resize(nominal.size(), inputs.count());
   for (Eigen::Index k = 0; k < inputs.count(); ++k) {
     if (tell(static_cast<double>(k) / static_cast<double>(inputs.count()))) return Stopped();
-    const FlattenInputs::Point point = inputs.Draw(k);
+    const PlateInputs::Point point = inputs.Draw(k);
     auto other = inputs.MakePlate(point, cell_mm, fine_mm);
     if (!other) return other.error();
     const auto solved = near->Full(&*other, inputs.Heights(point));
@@ -228,6 +229,39 @@ Result<DrawnFigures> DrawFull(const FlattenInputs& inputs,
     if (solved) drawn.figures.col(k) = offset + readout.Read(*other, *solved, match);
   }
   return drawn;
+}
+
+Result<KeptDraws> AnsweredEverywhere(const std::map<std::size_t, DrawnFigures>& drawn,
+                                     Eigen::Index count,
+                                     const Calib& calib) {
+  KeptDraws kept;
+  for (Eigen::Index k = 0; k < count; ++k) {
+    const bool answered = std::all_of(drawn.begin(), drawn.end(), [&](const auto& moment) {
+      return moment.second.answered[static_cast<std::size_t>(k)];
+    });
+    if (answered) kept.draws.push_back(k);
+  }
+  const auto lost = count - static_cast<Eigen::Index>(kept.draws.size());
+  if (lost == 0) return kept;
+  const double most = calib.Number("joints", "/flatten/most_lost_samples").value;
+  const std::string how_many = fmt::format("{} of {} samples found no equilibrium", lost, count);
+  if (static_cast<double>(lost) > most * static_cast<double>(count) ||
+      kept.draws.size() < static_cast<std::size_t>(kFewestDraws)) {
+    return Error{ErrorCode::kNoFigure,
+                 "samples",
+                 how_many,
+                 "the readings leave too much open; read more places, or run without samples"};
+  }
+  kept.note = how_many + " and were left out";
+  return kept;
+}
+
+std::optional<Error> ProblemOfDraws(int count) {
+  if (count >= kFewestDraws && count <= kMostDraws) return std::nullopt;
+  return Error{ErrorCode::kBadUse,
+               "samples",
+               fmt::format("{} is outside {} to {}", count, kFewestDraws, kMostDraws),
+               "1000 samples serve most purposes"};
 }
 
 }  // namespace lieflat

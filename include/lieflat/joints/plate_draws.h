@@ -2,21 +2,25 @@
 // The spread of what is read at the parts: draws of the surface and of the board's numbers, carried
 // through the plate by derivatives or by solving anew.
 
+#include <cstdint>
+#include <functional>
+#include <map>
+#include <optional>
 #include <string>
 #include <vector>
 
 #include <Eigen/Core>
 
 #include "lieflat/joints/at_parts.h"
-#include "lieflat/joints/flatten.h"
 #include "lieflat/plate/neighbourhood.h"
+#include "lieflat/shape/surface.h"
 
 namespace lieflat {
 
 /// One board's unknowns as independent standard normal (or, for the surface, drawn) numbers.
-class FlattenInputs {
+class PlateInputs {
  public:
-  FlattenInputs(const Board& board,
+  PlateInputs(const Board& board,
                 const Surface& surface,
                 const Calib& calib,
                 int count,
@@ -70,7 +74,7 @@ struct DrawnFigures {
 using Tell = std::function<bool(double done)>;
 
 /// By derivatives at the solved case. @error as Neighbourhood::Linear; "stopped".
-Result<DrawnFigures> DrawLinear(const FlattenInputs& inputs,
+Result<DrawnFigures> DrawLinear(const PlateInputs& inputs,
                                 const PartReadout& readout,
                                 Neighbourhood& near,
                                 double cell_mm,
@@ -79,7 +83,7 @@ Result<DrawnFigures> DrawLinear(const FlattenInputs& inputs,
 
 /// Each draw solved on a coarse mesh; its difference from that mesh's own nominal answer is put on
 /// `nominal`. @error as Neighbourhood::Make; "stopped".
-Result<DrawnFigures> DrawFull(const FlattenInputs& inputs,
+Result<DrawnFigures> DrawFull(const PlateInputs& inputs,
                               const PartReadout& readout,
                               const Eigen::VectorXd& nominal,
                               const Hold& hold,
@@ -87,6 +91,24 @@ Result<DrawnFigures> DrawFull(const FlattenInputs& inputs,
                               double fine_mm,
                               const Tell& tell);
 
+/// The draws that have an answer at every moment.
+struct KeptDraws {
+  std::vector<Eigen::Index> draws;
+  std::string note;  ///< how many were left out; empty: none
+};
+/// @param drawn  by moment.
+/// @error kNoFigure when more are lost than calib/joints.json allows, or too few are left.
+Result<KeptDraws> AnsweredEverywhere(const std::map<std::size_t, DrawnFigures>& drawn,
+                                     Eigen::Index count,
+                                     const Calib& calib);
+
+inline constexpr int kFewestDraws = 20;  ///< that an interval takes
+inline constexpr int kMostDraws = 1000000;
+/// A number of draws or samples out of range is bad use.
+std::optional<Error> ProblemOfDraws(int count);
+
+/// The error of a run that was stopped through its stop token, and whether an error is that.
 Error Stopped();
+bool WasStopped(const Error& error);
 
 }  // namespace lieflat

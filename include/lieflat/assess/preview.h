@@ -1,0 +1,38 @@
+#pragma once
+// What one way of holding would do to a board as it was last read: the board's shape without its
+// weight, pressed that way.
+
+#include <string>
+#include <vector>
+
+#include "lieflat/assess/assessment.h"
+#include "lieflat/press/press.h"
+
+namespace lieflat {
+
+struct PreviewOptions {
+  PressOptions press;  ///< its limits are filled in here
+};
+
+struct Preview {
+  Assessment basis;  ///< the readings, shape and limits that it rests on; parts rated by curvature
+  PressWay way;
+  bool own_weight = true;
+  Side up = Side::kComponent;
+  Pressing pressing;
+  std::vector<std::string> cautions;
+};
+
+/// @error kNoFigure: the board's bow is not known both ways (says what to read next); as Assess and
+/// PressBoard.
+Result<Preview> MakePreview(const BoardFolder::State& state,
+                            const Bench& bench,
+                            const Calib& calib,
+                            const Instant& now,
+                            const PressWay& way,
+                            const PreviewOptions& options = {});
+
+/// The "lieflat-preview" document, version 1. Strains in microstrain; lengths in mm, forces in N.
+Json ToJson(const Preview& preview);
+
+}  // namespace lieflat

@@ -1,0 +1,35 @@
+#pragma once
+// Long work: how far it got, on stderr, and a clean end at Ctrl-C. While one of these lives, Ctrl-C
+// asks the work to stop instead of ending the program; what it would have written is not begun.
+
+#include <chrono>
+#include <functional>
+#include <stop_token>
+
+namespace lieflat::cli {
+
+class Progress {
+ public:
+  Progress();
+  ~Progress();
+  Progress(const Progress&) = delete;
+  Progress& operator=(const Progress&) = delete;
+
+  /// To be called with the share done. Says nothing in the first half second; then on a terminal
+  /// one line that renews itself, else a plain line every few seconds.
+  void Tell(double done);
+  [[nodiscard]] std::function<void(double done)> Teller() {
+    return [this](double done) { Tell(done); };
+  }
+  [[nodiscard]] std::stop_token stop() const { return source_.get_token(); }
+
+ private:
+  using Time = std::chrono::steady_clock::time_point;
+  Time started_, told_;
+  bool terminal_, shown_ = false;
+  int percent_ = -1;
+  std::stop_source source_;
+  void (*before_)(int);
+};
+
+}  // namespace lieflat::cli
