@@ -76,7 +76,13 @@ Result<Preview> MakePreview(const BoardFolder::State& state,
   PressOptions press = options.press;
   press.limits.clear();
   for (const PartRating& part : basis->parts) press.limits.push_back(LimitOf(part));
-  auto pressing = PressBoard(basis->board, *basis->surface, way, calib, press);
+  if (options.optimise) {
+    auto optimised = OptimiseWay(basis->board, *basis->surface, way, calib, press);
+    if (!optimised) return optimised.error();
+    preview.way = optimised->way;
+    preview.optimised = std::move(*optimised);
+  }
+  auto pressing = PressBoard(basis->board, *basis->surface, preview.way, calib, press);
   if (!pressing) return pressing.error();
   preview.pressing = std::move(*pressing);
   preview.basis = std::move(*basis);

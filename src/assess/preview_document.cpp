@@ -70,6 +70,30 @@ Json PointJson(const PressPoint& point) {
           {"bottom_ue", face(point.bottom)}};
 }
 
+Json OptimisedJson(const Optimised& optimised) {
+  Json json = {{"searched", optimised.searched},
+               {"share_before", Round(optimised.before)},
+               {"share_after", Round(optimised.after)},
+               {"finest_step_mm", Round(optimised.finest_step_mm)}};
+  if (const auto* under = std::get_if<UnderWeights>(&optimised.way)) {
+    json["weights"] = Json::array();
+    for (const UnderWeights::Weight& weight : under->weights) {
+      json["weights"].push_back({{"mass_kg", Round(weight.mass_kg)},
+                                 {"x_mm", Round(weight.at_mm.x())},
+                                 {"y_mm", Round(weight.at_mm.y())},
+                                 {"length_mm", Round(weight.size_mm.x())},
+                                 {"width_mm", Round(weight.size_mm.y())},
+                                 {"rigid", weight.rigid}});
+    }
+  }
+  if (const auto* mount = std::get_if<OnStandOffs>(&optimised.way)) {
+    json["shims"] = Json::array();
+    for (const auto& [hole, mm] : mount->shims_mm)
+      json["shims"].push_back({{"hole", hole}, {"mm", Round(mm)}});
+  }
+  return json;
+}
+
 template <typename Of, typename Make>
 Json ListOf(const std::vector<Of>& items, const Make& make) {
   Json list = Json::array();
@@ -107,6 +131,7 @@ Json ToJson(const Preview& preview) {
         });
   }
   json["points"] = ListOf(pressing.points, PointJson);
+  if (preview.optimised) json["optimised"] = OptimisedJson(*preview.optimised);
   json["lower_over_s"] = Round(pressing.lower_over_s);
   json["validity"] = pressing.validity;
   json["cautions"] = preview.cautions;

@@ -1,7 +1,10 @@
 #include "lieflat/plate/neighbourhood.h"
 
+#include <algorithm>
 #include <cmath>
+#include <functional>
 #include <limits>
+#include <optional>
 #include <utility>
 
 #include "plate/contact.h"
@@ -15,10 +18,13 @@ namespace lieflat {
 namespace {
 
 constexpr int kMostChordSteps = 30;
-/// Chord steps that gain less than this are given up for a solve of its own.
-constexpr double kSlowRate = 0.6;
+/// More steps than this still ahead cost more than a solve of its own.
+constexpr double kTooMany = 9.0;
+/// Where a step leaves more than so many times the largest force, it is better to begin anew.
+constexpr double kFarOff = 20.0;
+constexpr int kMostOwnMatrices = 2;
 /// Out of balance, of the largest force: far below what any sample is read to.
-constexpr double kNearEnough = 1e-6;
+constexpr double kNearEnough = 1e-5;
 constexpr double kLittle = 1e-4;
 
 }  // namespace
@@ -35,6 +41,15 @@ struct Neighbourhood::Core {
   std::unique_ptr<Contact> contact;
   std::unique_ptr<Newton> newton;
   Eigen::VectorXd shape;
+  std::optional<Plate> twin;
+
+  bool Step(const Newton& with,
+            const HoldRows& at,
+            Contact& touching,
+            const std::function<Eigen::VectorXd()>& out_of_balance,
+            NewtonState& state,
+            double& left) const;
+  Result<const Plate*> Twin(const Plate* other);
 
   [[nodiscard]] NewtonState Start() const {
     NewtonState state;
@@ -73,7 +88,7 @@ Result<Neighbourhood> Neighbourhood::Make(Plate plate,
   }
   core->contact =
       std::make_unique<Contact>(core->rows.rows, core->rows.balance, ContactSpread(parts.model));
-  core->contact->Use(*parts.factor, parts.anchors, parts.anchor_n_per_mm);
+  core->contact->Use(parts.factor(), parts.anchors, parts.anchor_n_per_mm);
   return Neighbourhood(std::move(core));
 }
 
@@ -114,6 +129,49 @@ Result<PlateSolution> Neighbourhood::Linear(const Plate* other, const HeightFiel
   return Describe(parts, *rows, core_->hold, nodal, core_->options, std::move(state));
 }
 
+/// Steps with a matrix that is kept, until the forces balance. False when that leads nowhere soon;
+/// the state is then the best of those met, and `left` what it leaves out of balance.
+bool Neighbourhood::Core::Step(const Newton& with,
+                               const HoldRows& at,
+                               Contact& touching,
+                               const std::function<Eigen::VectorXd()>& out_of_balance,
+                               NewtonState& state,
+                               double& left) const {
+  NewtonState best = state;
+  left = std::numeric_limits<double>::infinity();
+  double last = left;
+  Eigen::VectorXd forces = out_of_balance();
+  for (int step = 0; step < kMostChordSteps; ++step) {
+    if (!with.KeptStep(at, forces, /*follow=*/false, touching, state)) break;
+    forces = out_of_balance();
+    const double rest = Unbalanced(at, state, forces);
+    if (rest <= kNearEnough) return true;
+    if (!std::isfinite(rest)) break;
+    if (rest < left) {
+      left = rest;
+      best = state;
+    }
+    const double rate = rest / last;
+    if (step > 1 && !(rate < 1.0 && std::log(kNearEnough / rest) / std::log(rate) < kTooMany))
+      break;
+    last = rest;
+  }
+  state = std::move(best);
+  return false;
+}
+
+/// A plate beside the nominal one, whose matrix must stay.
+Result<const Plate*> Neighbourhood::Core::Twin(const Plate* other) {
+  if (!twin) {
+    auto made = Plate::Make(plate.model());
+    if (!made) return made.error();
+    twin.emplace(std::move(*made));
+  }
+  if (other == nullptr) return &*twin;
+  other->parts().ShareFactorOf(twin->parts());
+  return other;
+}
+
 Result<PlateSolution> Neighbourhood::Full(const Plate* other, const HeightField& shape) {
   const Plate& plate = other != nullptr ? *other : core_->plate;
   const Plate::Parts& parts = plate.parts();
@@ -127,26 +185,32 @@ Result<PlateSolution> Neighbourhood::Full(const Plate* other, const HeightField&
   auto rows = MakeHoldRows(parts.mesh, parts.stiffness, lying, nodal, core_->hold, {});
   if (!rows) return rows.error();
   NewtonState state = core_->Start();
-  double last = std::numeric_limits<double>::infinity();
-  Eigen::VectorXd out_of_balance =
-      rows->load - parts.stiffness.Forces(state.x, nodal, core_->options.large_deflection);
-  for (int step = 0; step < kMostChordSteps; ++step) {
-    if (!core_->newton->KeptStep(*rows, out_of_balance, /*follow=*/false, *core_->contact, state))
-      break;
-    out_of_balance =
-        rows->load - parts.stiffness.Forces(state.x, nodal, core_->options.large_deflection);
-    const double rest = Unbalanced(*rows, state, out_of_balance);
-    if (!std::isfinite(rest)) break;
-    if (rest <= kNearEnough)
-      return Describe(parts, *rows, core_->hold, nodal, core_->options, std::move(state));
-    if (step > 1 && rest > kSlowRate * last) break;
-    last = rest;
+  const auto out_of_balance = [&]() -> Eigen::VectorXd {
+    return rows->load - parts.stiffness.Forces(state.x, nodal, core_->options.large_deflection);
+  };
+  const auto answer = [&] {
+    return Describe(parts, *rows, core_->hold, nodal, core_->options, std::move(state));
+  };
+  double left = 0.0;
+  if (core_->Step(*core_->newton, *rows, *core_->contact, out_of_balance, state, left))
+    return answer();
+  const auto beside = core_->Twin(other);
+  if (!beside) return beside.error();
+  const Plate::Parts& own = (*beside)->parts();
+  SolveOptions near_enough = core_->options;
+  near_enough.residual_tolerance = std::max(near_enough.residual_tolerance, kNearEnough);
+  Newton newton(own, nodal, near_enough);
+  // Too far for the nominal matrix, near enough for one of its own.
+  Contact contact(rows->rows, rows->balance, ContactSpread(own.model));
+  for (int matrix = 0; matrix < kMostOwnMatrices && left < kFarOff; ++matrix) {
+    if (!newton.DecomposeAt(*rows, state)) break;
+    contact.Use(own.factor(), own.anchors, own.anchor_n_per_mm);
+    if (core_->Step(newton, *rows, contact, out_of_balance, state, left)) return answer();
   }
-  if (other != nullptr) return other->Solve(shape, core_->hold, core_->options, &core_->nominal);
-  // The nominal plate's matrix must stay: a twin does the solve.
-  auto twin = Plate::Make(plate.model());
-  if (!twin) return twin.error();
-  return twin->Solve(shape, core_->hold, core_->options, &core_->nominal);
+  // Farther: Newton's method from the nominal case, and at last from nothing.
+  state = core_->Start();
+  if (newton.Run(*rows, state)) return answer();
+  return (*beside)->Solve(shape, core_->hold, core_->options);
 }
 
 }  // namespace lieflat

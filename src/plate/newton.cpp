@@ -94,7 +94,7 @@ bool Newton::Step(const HoldRows& hold,
                   NewtonState& state) {
   if (stage != Stage::kChord) {
     if (!Decompose(hold, stage, state)) return false;
-    contact.Use(*parts_.factor, parts_.anchors, parts_.anchor_n_per_mm);
+    contact.Use(parts_.factor(), parts_.anchors, parts_.anchor_n_per_mm);
     ++state.factorisations;
   }
   return KeptStep(hold, out_of_balance, /*follow=*/false, contact, state);
@@ -115,7 +115,7 @@ bool Newton::KeptStep(const HoldRows& hold,
   const Eigen::VectorXd gaps = GapsOf(hold, state);
   for (const int row : stiffened_)
     Spread(hold.rows[static_cast<std::size_t>(row)].row, -stiffener_ * gaps(row), force);
-  const Eigen::VectorXd open = parts_.factor->Solve(force);
+  const Eigen::VectorXd open = parts_.factor().Solve(force);
   if (hold.rows.empty()) {
     state.x += open;
     return true;
@@ -149,7 +149,7 @@ bool Newton::Decompose(const HoldRows& hold, Stage stage, const NewtonState& sta
     }
     const bool large = options_.large_deflection && stage != Stage::kFlat;
     const bool geometric = stage == Stage::kNewton;
-    const bool done = parts_.factor->Decompose(
+    const bool done = parts_.factor().Decompose(
         [&](int item, Eigen::Ref<Eigen::MatrixXd> matrix) {
           parts_.stiffness.Tangent(item, state.x, shape_, large, geometric, matrix);
         },

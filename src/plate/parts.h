@@ -22,8 +22,16 @@ struct Plate::Parts {
   Stiffness stiffness;
   std::vector<int> anchors;  ///< unknowns that springs hold while a matrix is decomposed
   double anchor_n_per_mm = 0.0;
-  std::unique_ptr<Factor> factor;  ///< analysed; holds the numbers of the last solve
   std::vector<Eigen::Vector2d> points;
+  /// Analysed; holds the numbers of the last solve. Made when it is first asked for: a plate that
+  /// only lends its stiffness to a neighbourhood needs none.
+  [[nodiscard]] Factor& factor() const;
+  /// To be used by plates of one mesh in turn: the analysis is the same.
+  void ShareFactorOf(const Parts& other) const;
+
+ private:
+  std::vector<int> fixed_;  ///< unknowns in the plane that carry nothing
+  mutable std::shared_ptr<Factor> factor_;
 };
 
 }  // namespace lieflat

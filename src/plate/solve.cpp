@@ -153,20 +153,29 @@ Plate::Parts::Parts(PlateModel its_model, Mesh its_mesh)
   anchor_n_per_mm = 50.0 * std::max(bending(0, 0), bending(1, 1)) /
                     (span * span);  // as stiff as the board itself
   // In its plane the board rests on three unknowns that carry nothing: no load acts in the plane.
-  const std::vector<int> fixed = {
-      kUnknownsOfNode * far[0] + kU,
-      kUnknownsOfNode * far[0] + kV,
-      kUnknownsOfNode * far[1] +
-          (std::abs((mesh.At(mesh.point_of[static_cast<std::size_t>(far[1])]) -
-                     mesh.At(mesh.point_of[static_cast<std::size_t>(far[0])]))
-                        .x()) > 0.5 * span
-               ? kV
-               : kU)};
-  factor =
-      std::make_unique<Factor>(mesh.unknowns(), stiffness.GridPoints(), stiffness.items(), fixed);
+  fixed_ = {kUnknownsOfNode * far[0] + kU,
+            kUnknownsOfNode * far[0] + kV,
+            kUnknownsOfNode * far[1] +
+                (std::abs((mesh.At(mesh.point_of[static_cast<std::size_t>(far[1])]) -
+                           mesh.At(mesh.point_of[static_cast<std::size_t>(far[0])]))
+                              .x()) > 0.5 * span
+                     ? kV
+                     : kU)};
   for (int node = 0; node < mesh.nodes && mesh.layer_of[static_cast<std::size_t>(node)] == 0;
        ++node)
     points.push_back(mesh.At(mesh.point_of[static_cast<std::size_t>(node)]));
+}
+
+Factor& Plate::Parts::factor() const {
+  if (!factor_)
+    factor_ = std::make_shared<Factor>(
+        mesh.unknowns(), stiffness.GridPoints(), stiffness.items(), fixed_);
+  return *factor_;
+}
+
+void Plate::Parts::ShareFactorOf(const Parts& other) const {
+  (void)other.factor();
+  factor_ = other.factor_;
 }
 
 Plate::Plate(std::unique_ptr<Parts> parts) : parts_(std::move(parts)) {}

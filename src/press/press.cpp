@@ -245,7 +245,8 @@ class Presser {
   }
 
   Result<void> DescribeEnd(const Plate& plate) {
-    out_.contacts = last_->contacts;
+    out_.hold = hold_;
+    out_.field = BendFieldOf(plate, *last_);
     auto forces = ForcesOnBoard(way_, board_, hold_, plate, *last_, calib_);
     if (!forces) return forces.error();
     out_.forces = std::move(*forces);

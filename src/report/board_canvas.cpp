@@ -44,6 +44,7 @@ Eigen::Vector2d BoardCanvas::ToPx(const Eigen::Vector2d& at_mm) const {
   const Eigen::Vector2d from = scale_ * (at_mm - low_);
   return {left_ + from.x(), kAbove + scale_ * size_.y() - from.y()};
 }
+Eigen::Vector2d BoardCanvas::size_px() const { return {kWidth, height_}; }
 PxBox BoardCanvas::BoardBox() const {
   return {left_, kAbove, left_ + scale_ * size_.x(), kAbove + scale_ * size_.y()};
 }

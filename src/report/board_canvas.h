@@ -27,6 +27,7 @@ class BoardCanvas {
   /// The board without its rim: names of its corners stay outside.
   [[nodiscard]] PxBox InnerBoard() const { return BoardBox().Grown(-1.0); }
   [[nodiscard]] double scale() const { return scale_; }
+  [[nodiscard]] Eigen::Vector2d size_px() const;
 
   std::string Grid();
   std::string ScaleBar();

@@ -39,6 +39,7 @@ std::string DrawingStyle() {
 .drawing .bend{stroke:#6b2f5c}
 .drawing .presses{fill:#1b2526;stroke:#fff;stroke-width:.8}
 .drawing .carries{fill:#fff;fill-opacity:.7;stroke-width:1.3}
+.drawing .load{fill:#1b2526;fill-opacity:.07;stroke-dasharray:6 2 1.5 2;stroke-width:1.2}
 .drawing .hole{fill:#fdfcf8;stroke-width:.7}
 .drawing .station{fill:#fff;stroke-width:1.1}
 .drawing .read{fill:#1b2526}

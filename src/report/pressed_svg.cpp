@@ -74,12 +74,35 @@ std::string DrawMarks(const std::vector<Mark>& marks, PressedDrawing& drawing) {
   return out;
 }
 
+std::string DrawLoads(const std::vector<PressedLoad>& loads, BoardCanvas& canvas) {
+  std::string out;
+  for (const PressedLoad& load : loads) {
+    const std::vector<Eigen::Vector2d> outline = canvas.ToPx(load.outline_mm);
+    out += fmt::format("<path class=\"load\" d=\"{}\"/>\n", Path(outline, true));
+    PxBox box{1e9, 1e9, -1e9, -1e9};
+    for (const Eigen::Vector2d& point : outline)
+      box = {std::min(box.left, point.x()),
+             std::min(box.top, point.y()),
+             std::max(box.right, point.x()),
+             std::max(box.bottom, point.y())};
+    const double middle = 0.5 * (box.left + box.right);
+    std::vector<LabelGroup> candidates;
+    for (const double y : {0.5 * (box.top + box.bottom) + 3.4, box.bottom + 10.5, box.top - 4.0})
+      candidates.push_back(
+          {Label{load.words, {middle, y}, Anchor::kMiddle, 9.5, true, false, "part-name"}});
+    canvas.placer.Place(candidates);
+  }
+  return out;
+}
+
 }  // namespace
 
 PressedDrawing DrawPressed(const Board& board,
                            const std::vector<PartRating>& ratings,
                            const BendField& field,
-                           bool alone) {
+                           bool alone,
+                           const std::string& how,
+                           const std::vector<PressedLoad>& loads) {
   PressedDrawing drawing;
   drawing.largest_ue = kMicro * field.strain.maxCoeff();
   drawing.step_ue = StepOfLines(drawing.largest_ue);
@@ -99,17 +122,21 @@ PressedDrawing DrawPressed(const Board& board,
   }
   const std::string on_board = canvas.Grid() + lines;
   const std::string scale_bar = canvas.ScaleBar();
+  const std::string pressing = DrawLoads(loads, canvas);
   const std::string parts = canvas.Parts();
   canvas.LabelLines(drawn, [](double level) { return fmt::format("{:.0f}", level); });
   drawing.grid_mm = canvas.drawing.grid_mm;
+  drawing.width_px = canvas.size_px().x();
+  drawing.height_px = canvas.size_px().y();
   drawing.svg = canvas.Svg(
-      fmt::format("{} pressed flat, seen from the component side: lines of equal bend every {:.0f} "
+      fmt::format("{} {}, seen from the component side: lines of equal bend every {:.0f} "
                   "microstrain",
                   board.label.empty() ? "The board" : board.label,
+                  how,
                   drawing.step_ue),
       on_board,
       parts,
-      canvas.Holes() + DrawMarks(MarksOf(field, canvas), drawing) + scale_bar,
+      pressing + canvas.Holes() + DrawMarks(MarksOf(field, canvas), drawing) + scale_bar,
       alone);
   return drawing;
 }

@@ -51,8 +51,8 @@ class Text {
         calib_(calib) {}
 
   std::string Write() const {
-    return Header() + "\n" + Answers() + Way() + Parts() + HeldBy() + Points() + Recipe() +
-           List("What this rests on", Grounds()) + List("Take care", preview_.cautions);
+    return Header() + "\n" + Answers() + Found() + Way() + Parts() + HeldBy() + Points() +
+           Recipe() + List("What this rests on", Grounds()) + List("Take care", preview_.cautions);
   }
 
  private:
@@ -89,9 +89,11 @@ class Text {
     }
     const auto& mount = std::get<OnStandOffs>(preview_.way);
     std::string shims;
-    for (const auto& [hole, shim] : mount.shims_mm)
-      shims +=
-          fmt::format("{}{} mm at hole {}", shims.empty() ? "" : ", ", report::Plainly(shim), hole);
+    for (const auto& [hole, shim] : mount.shims_mm) {
+      if (shim != 0.0)
+        shims += fmt::format(
+            "{}{} mm at hole {}", shims.empty() ? "" : ", ", report::Plainly(shim), hole);
+    }
     return "screwed to stand-offs, " + (shims.empty() ? "no shims" : "shims " + shims);
   }
 
@@ -171,6 +173,42 @@ class Text {
     out += Answer("What stays",
                   OnScrews() ? "Nothing of it, once the screws are out."
                              : "This says what happens while it is held, not what stays.");
+    return out;
+  }
+
+  /// What --optimise found, and how far it can be trusted.
+  [[nodiscard]] std::string Found() const {
+    if (!preview_.optimised) return "";
+    const Optimised& found = *preview_.optimised;
+    std::string words;
+    if (const auto* under = std::get_if<UnderWeights>(&found.way)) {
+      for (const UnderWeights::Weight& weight : under->weights) {
+        words += fmt::format("{}{} kg, middle at {},{}",
+                             words.empty() ? "" : "; ",
+                             report::Plainly(weight.mass_kg),
+                             report::Rounded(weight.at_mm.x(), 0),
+                             report::Rounded(weight.at_mm.y(), 0));
+      }
+    } else if (const auto* mount = std::get_if<OnStandOffs>(&found.way)) {
+      for (const auto& [hole, mm] : mount->shims_mm) {
+        if (mm > 0.0)
+          words += fmt::format(
+              "{}{} mm at hole {}", words.empty() ? "" : "; ", report::Plainly(mm), hole);
+      }
+      if (words.empty()) words = "no washers";
+    }
+    const auto percent = [](double share) { return report::Rounded(100.0 * share, 0); };
+    std::string out = "\nGentlest that was found\n" + Line(words + ".", 2, 4);
+    out += Line(fmt::format("{} holds were tried, each by moving one thing by {} mm or more, on a "
+                            "coarse mesh. There the worst share went from {} % to {} %. Something "
+                            "quite different may be gentler still; the figures on this page are "
+                            "of what was found, worked out in full.",
+                            found.searched,
+                            report::Plainly(found.finest_step_mm),
+                            percent(found.before),
+                            percent(found.after)),
+                2,
+                2);
     return out;
   }
 

@@ -100,6 +100,8 @@ class Documents(ProgramTest):
                 document = self.hold(self.document("preview", board, "--way", *way))
                 self.assertGreaterEqual(len(document["steps"]), 4)
                 self.assertAlmostEqual(0.0, sum(force["up_n"] for force in document["reactions"]), delta=1e-3)
+        for more in (("weights", "--weight", "1.0@152,122:60x60"), ("mount",)):
+            self.assertIn("optimised", self.hold(self.document("preview", board, "--way", *more, "--optimise")))
         self.assertEqual(2, len(document["points"]))
         self.assertEqual(9, len(document["unforced_gaps"]))
 

@@ -106,5 +106,18 @@ TEST(AnyDamageProbability, OfIndependentParts) {
   EXPECT_EQ(AnyDamageProbability({}), 0.0);
 }
 
+// Parts that share their draws come to harm together: the chance that any does is the mean of
+// 1 - prod(1 - p) over the draws, here of two draws with p from a normal table: Phi(0) = 0.5,
+// Phi(1) = 0.8413, Phi(-1) = 0.1587.
+TEST(DamageProbability, OfAnyPartDrawByDraw) {
+  const double e = std::exp(1.0);
+  const std::vector<PartLimit> limits = {{1e-3, 1e-3, 1.0}, {2e-3, 2e-3, 1.0}};
+  const std::vector<Eigen::VectorXd> draws = {Eigen::Vector2d(1e-3, -1e-3 * e),
+                                              Eigen::Vector2d(2e-3 / e, 2e-3)};
+  const double first = 1.0 - (1.0 - 0.5) * (1.0 - 0.1587), second = 1.0 - (1.0 - 0.8413) * 0.5;
+  EXPECT_NEAR(AnyDamageProbability(draws, limits), 0.5 * (first + second), 1e-4);
+  EXPECT_EQ(AnyDamageProbability(std::vector<Eigen::VectorXd>{}, {}), 0.0);
+}
+
 }  // namespace
 }  // namespace lieflat

@@ -6,17 +6,20 @@
 #include <vector>
 
 #include "lieflat/assess/assessment.h"
+#include "lieflat/press/optimise.h"
 #include "lieflat/press/press.h"
 
 namespace lieflat {
 
 struct PreviewOptions {
-  PressOptions press;  ///< its limits are filled in here
+  PressOptions press;     ///< its limits are filled in here
+  bool optimise = false;  ///< look for gentler places or washers first
 };
 
 struct Preview {
   Assessment basis;  ///< the readings, shape and limits that it rests on; parts rated by curvature
-  PressWay way;
+  PressWay way;      ///< as solved
+  std::optional<Optimised> optimised;  ///< how it was found, when it was looked for
   bool own_weight = true;
   Side up = Side::kComponent;
   Pressing pressing;

@@ -24,6 +24,7 @@
 #include "lieflat/board/board.h"
 #include "lieflat/joints/at_parts.h"
 #include "lieflat/joints/rating.h"
+#include "lieflat/plate/bend_field.h"
 #include "lieflat/press/way.h"
 #include "lieflat/shape/surface.h"
 
@@ -91,7 +92,8 @@ struct Pressing {
   std::vector<PressedPart> parts;       ///< in the board's order
   double any_damage_probability = 0.0;  ///< that at least one part is damaged
   std::vector<PressForce> forces;       ///< at the end; they balance
-  std::vector<ContactForce> contacts;   ///< at the end, one by one
+  Hold hold;                            ///< at the end
+  BendField field;                      ///< bend all over the board and contacts, at the end
   std::vector<PressPoint> points;       ///< at the end
   struct HoleGap {
     int hole = 0;

@@ -11,4 +11,8 @@ namespace lieflat {
 /// harm, how slowly to press. On stand-offs the recipe for the washers follows.
 std::string PreviewText(const Preview& preview, const Calib& calib = Calib::Embedded());
 
+/// A picture that stands alone: lines of equal bend, where it is pressed and carried, parts hatched
+/// by the share they take.
+std::string PreviewSvg(const Preview& preview);
+
 }  // namespace lieflat

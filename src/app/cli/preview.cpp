@@ -11,6 +11,7 @@
 #include "app/cli/command.h"
 #include "app/cli/entry_document.h"
 #include "app/cli/flags.h"
+#include "app/cli/own_file.h"
 #include "app/cli/press_flags.h"
 #include "app/cli/progress.h"
 #include "app/cli/read_text.h"
@@ -18,12 +19,14 @@
 namespace lieflat::cli {
 namespace {
 
+/// By which a later run knows a picture of ours.
+const std::string kMark = "<!-- drawn by lieflat -->";
 constexpr int kDraws = 1000;  ///< of the linear intervals
 
 struct Request {
-  std::string folder, points, down, samples;
+  std::string folder, points, down, samples, svg;
   PressFlags press;
-  bool no_weight = false, linear = false;
+  bool no_weight = false, linear = false, optimise = false, force = false;
 };
 
 /// x_mm,y_mm rows.
@@ -64,8 +67,15 @@ Result<ExitStatus> RunPreview(Session& session, const Request& request) {
                  "a board stands on its stand-offs with the solder side down",
                  "leave it out"};
   }
+  if (request.optimise && request.press.way != "weights" && request.press.way != "mount") {
+    return Error{ErrorCode::kBadUse,
+                 "--optimise",
+                 "there is nothing to choose in this way",
+                 "it goes with --way weights or --way mount"};
+  }
   Progress progress;
   PreviewOptions options;
+  options.optimise = request.optimise;
   PressOptions& press = options.press;
   press.own_weight = !request.no_weight;
   press.large_deflection = !request.linear;
@@ -81,6 +91,11 @@ Result<ExitStatus> RunPreview(Session& session, const Request& request) {
   LIEFLAT_TAKE(bench, LoadBench(session.disk, request.folder, session.settings_folder));
   LIEFLAT_TAKE(preview,
                MakePreview(state, bench, *session.calib, session.clock.Now(), way, options));
+  if (!request.svg.empty()) {
+    const std::string picture = kMark + "\n" + PreviewSvg(preview);
+    LIEFLAT_TRY(
+        WriteOwnFile(session.disk, {request.svg, "picture", kMark, request.force}, picture));
+  }
   session.Print(PreviewText(preview, *session.calib), ToJson(preview));
   return ExitStatus::kDone;
 }
@@ -102,6 +117,13 @@ void AddPreview(App& app, Session& session) {
                    "intervals by so many full answers, in place of the linear ones")
       ->type_name("N");
   verb->add_flag("--linear", request->linear, "a quick look, as for small bends; no intervals");
+  verb->add_option(
+          "--svg", request->svg, "a picture of load, contact and bend; one there is renewed")
+      ->type_name("FILE");
+  verb->add_flag("--force", request->force, "replace a file that is no picture of lieflat's");
+  verb->add_flag("--optimise",
+                 request->optimise,
+                 "look for gentler places of the weights, or for washers at the screws");
   verb->callback([&session, request] {
     session.action = [&session, request] { return RunPreview(session, *request); };
   });

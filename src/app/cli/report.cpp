@@ -13,6 +13,7 @@
 #include "app/cli/flags.h"
 #include "app/cli/history.h"
 #include "app/cli/load.h"
+#include "app/cli/own_file.h"
 
 namespace lieflat::cli {
 namespace {
@@ -30,28 +31,6 @@ std::string Marked(std::string page) {
   const auto found = page.find(head);
   LIEFLAT_CHECK(found != std::string::npos, "a page has a head");
   return page.insert(found + head.size(), kMark + "\n");
-}
-
-/// A page of ours may be written anew at any time; anything else at that place is somebody's work.
-Result<void> MayReplace(const Disk& disk, const Request& request) {
-  const auto folder = Disk::Path(request.output).parent_path();
-  if (!folder.empty() && !disk.IsFolder(folder)) {
-    return Error{ErrorCode::kRefused,
-                 request.output,
-                 "its folder is not there",
-                 "make it, or give another name"};
-  }
-  if (disk.IsFolder(request.output)) {
-    return Error{ErrorCode::kRefused, request.output, "is a folder", "name a file in it"};
-  }
-  if (request.force || !disk.IsFile(request.output)) return {};
-  LIEFLAT_TAKE(old, disk.Read(request.output));
-  constexpr std::size_t kHeadBytes = 1024;  // the mark stands in the page's head
-  if (old.substr(0, kHeadBytes).find(kMark) != std::string::npos) return {};
-  return Error{ErrorCode::kRefused,
-               request.output,
-               "is there already and is no report of lieflat's",
-               "give another name, or --force to replace it"};
 }
 
 Result<ExitStatus> RunSale(Session& session, const Request& request) {
@@ -79,8 +58,7 @@ Result<ExitStatus> RunPage(Session& session, const Request& request) {
     session.Print(page);
     return ExitStatus::kDone;
   }
-  LIEFLAT_TRY(MayReplace(session.disk, request));
-  LIEFLAT_TRY(ReplaceFile(session.disk, request.output, page));
+  LIEFLAT_TRY(WriteOwnFile(session.disk, {request.output, "report", kMark, request.force}, page));
   Json document = WrittenDocument("report", "", now, request.folder);
   document["file"] = request.output;
   session.Print(fmt::format("{}\n", request.output), document);
