@@ -105,6 +105,8 @@ void AddVerbs(App& app, Session& session) {
   AddVoid(app, session);
   AddDamage(app, session);
   AddAssess(app, session);
+  AddPressed(app, session);
+  AddTrend(app, session);
   AddLot(app, session);
   AddReport(app, session);
   AddVerify(app, session);
