@@ -86,7 +86,7 @@ Json ReadingsJson(const Following& following) {
 
 Json HoldsJson(const Following& following) {
   Json holds = Json::array();
-  for (const Hold& hold : following.holds) {
+  for (const LoggedHold& hold : following.holds) {
     Json one = lieflat::ToJson(hold);
     if (hold.from) one["from"] = hold.from->Iso();
     if (hold.to) one["to"] = hold.to->Iso();
@@ -185,9 +185,8 @@ Json ToJson(const FollowedBoard& board) {
                     {"next_hold", ToJson(following.kept->next_hold)}};
   }
   json["steps"] = following.steps;
-  json["stop"] = {{"rule", following.stop.rule},
-                  {"stop", following.stop.stop()},
-                  {"why", following.stop.why}};
+  json["stop"] = {
+      {"rule", following.stop.rule}, {"stop", following.stop.stop()}, {"why", following.stop.why}};
   Json budget = {{"most", Round(board.budget.most)}, {"used", Round(board.budget.used)}};
   if (board.budget.left) budget["presses_left"] = *board.budget.left;
   if (!board.budget.part.empty()) budget["part"] = board.budget.part;

@@ -48,14 +48,16 @@ std::string HeldInWords(const Gauge& gauge) {
 
 /// Entries since the last hold; all of them, with a warning, when nothing was read since.
 std::vector<const Entry*> SinceLastHold(const Log& log, std::vector<std::string>& warnings) {
+  // By the time of the hold, not by its place in the log: a hold may be written down afterwards.
+  std::optional<std::int64_t> last_hold;
+  for (const Entry& entry : log.entries) {
+    if (entry.voided || (entry.kind != "hold-start" && entry.kind != "hold-end")) continue;
+    last_hold = std::max(last_hold.value_or(entry.at.unix_seconds), entry.at.unix_seconds);
+  }
   std::vector<const Entry*> before, since;
   for (const Entry& entry : log.entries) {
-    if (entry.voided) continue;
-    if (entry.kind == "hold-start" || entry.kind == "hold-end") {
-      before.insert(before.end(), since.begin(), since.end());
-      since.clear();
-    }
-    if (entry.gauge) since.push_back(&entry);
+    if (entry.voided || !entry.gauge) continue;
+    (last_hold && entry.at.unix_seconds < *last_hold ? before : since).push_back(&entry);
   }
   if (!since.empty() || before.empty()) return since;
   warnings.emplace_back(

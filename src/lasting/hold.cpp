@@ -15,12 +15,12 @@ constexpr double kColdestC = -40.0, kHottestC = 300.0;
 const std::vector<std::string> kHoldWays = {
     "plates", "weights", "clamps", "mount", "other", "unknown"};
 
-std::optional<double> Hold::Hours() const {
+std::optional<double> LoggedHold::Hours() const {
   if (!from || !to) return std::nullopt;
   return static_cast<double>(to->unix_seconds - from->unix_seconds) / kSecondsPerHour;
 }
 
-Json ToJson(const Hold& hold) {
+Json ToJson(const LoggedHold& hold) {
   Json json = {{"hold", hold.id}, {"way", hold.way}};
   if (hold.load_kg) json["load_kg"] = *hold.load_kg;
   if (hold.temperature_c) json["temperature_c"] = *hold.temperature_c;
@@ -30,9 +30,9 @@ Json ToJson(const Hold& hold) {
   return json;
 }
 
-Result<Hold> ParseHold(const Json& json, const std::string& where) {
+Result<LoggedHold> ParseHold(const Json& json, const std::string& where) {
   FieldReader read(json, where);
-  Hold hold;
+  LoggedHold hold;
   hold.id = read.String("hold");
   hold.way = read.OptionalWord("way", kHoldWays).value_or("unknown");
   hold.load_kg = read.OptionalNumber("load_kg", {.min = 0.0, .max = kHeaviestKg});
@@ -45,7 +45,7 @@ Result<Hold> ParseHold(const Json& json, const std::string& where) {
   return hold;
 }
 
-double EquivalentHoursOf(const Hold& hold, const Calib& calib) {
+double EquivalentHoursOf(const LoggedHold& hold, const Calib& calib) {
   const double reference = calib.Number("creep", "/creep/reference_c").value;
   const HoldTime time{hold.Hours().value_or(0.0), hold.temperature_c.value_or(reference)};
   return EquivalentHours(time, calib.Number("creep", "/creep/activation_kj_mol").value, reference);

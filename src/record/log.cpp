@@ -120,7 +120,11 @@ void ReadGlance(FieldReader& read) {
 }
 
 /// A mark, or what changes of an earlier one; the keys of a change stand beside those of the entry.
-void ReadDamage(FieldReader& read, const Json& json, Entry& entry, const std::vector<Entry>& earlier) {
+void ReadDamage(FieldReader& read,
+                const Json& json,
+                const std::string& where,
+                Entry& entry,
+                const std::vector<Entry>& earlier) {
   if (const Json* const damage = read.Object("damage", false)) {
     auto mark = ParseMark(*damage, read.Where("damage"));
     if (!mark) return read.Adopt(mark.error());
@@ -133,21 +137,50 @@ void ReadDamage(FieldReader& read, const Json& json, Entry& entry, const std::ve
     read.Known(key);
     if (const auto found = json.find(key); found != json.end()) change[key] = *found;
   }
-  auto parsed = ParseMarkChange(change, read.Where("mark"));
+  auto parsed = ParseMarkChange(change, where);
   if (!parsed) return read.Adopt(parsed.error());
   ReadReference(read, "mark", parsed->mark, earlier);
   if (read.error()) return;
   if (!FindEntry(earlier, parsed->mark)->mark) {
-    read.Refuse("mark", Quoted(parsed->mark) + " is no mark of damage", "name the entry that made it");
+    read.Refuse(
+        "mark", Quoted(parsed->mark) + " is no mark of damage", "name the entry that made it");
     return;
   }
   entry.mark_change = std::move(*parsed);
+}
+
+void ReadHold(FieldReader& read,
+              const Json& json,
+              const std::string& where,
+              Entry& entry,
+              const std::vector<Entry>& earlier) {
+  Json own = Json::object();
+  for (const char* key : {"hold", "way", "load_kg", "temperature_c", "about", "anyway", "note"}) {
+    read.Known(key);
+    if (const auto found = json.find(key); found != json.end()) own[key] = *found;
+  }
+  auto hold = ParseHold(own, where);
+  if (!hold) return read.Adopt(hold.error());
+  const auto same = [&](const char* kind) {
+    return std::any_of(earlier.begin(), earlier.end(), [&](const Entry& one) {
+      return one.kind == kind && one.hold && one.hold->id == hold->id;
+    });
+  };
+  if (entry.kind == "hold-start" && same("hold-start")) {
+    read.Refuse("hold", Quoted(hold->id) + " was started before", "each hold has its own name");
+  } else if (entry.kind == "hold-end" && (!same("hold-start") || same("hold-end"))) {
+    read.Refuse("hold",
+                Quoted(hold->id) + (same("hold-end") ? " has ended before" : " was not started"),
+                "name a hold that is open");
+  }
+  if (!read.error()) entry.hold = std::move(*hold);
 }
 
 /// The fields of the kind itself. Kinds that this version does not know by their fields are kept as
 /// they are.
 void ReadOwnFields(FieldReader& read,
                    const Json& json,
+                   const std::string& where,
                    Entry& entry,
                    const std::vector<Entry>& earlier) {
   if (entry.kind == "gauge") {
@@ -158,7 +191,9 @@ void ReadOwnFields(FieldReader& read,
     read.Word("state", {"yes", "partly", "no", "untested"});
     read.OptionalString("did");
   } else if (entry.kind == "damage") {
-    ReadDamage(read, json, entry, earlier);
+    ReadDamage(read, json, where, entry, earlier);
+  } else if (entry.kind == "hold-start" || entry.kind == "hold-end") {
+    ReadHold(read, json, where, entry, earlier);
   } else if (entry.kind == "note") {
     read.String("text");
   } else if (entry.kind == "void") {
@@ -220,7 +255,7 @@ Result<Entry> ParseEntry(std::string_view line,
   const auto instant = ParseInstant(at, read.Where("at"));
   if (!instant) return instant.error();
   entry.at = *instant;
-  ReadOwnFields(read, *json, entry, earlier);
+  ReadOwnFields(read, *json, where, entry, earlier);
   if (read.error()) return *read.error();
   entry.fields = std::move(*json);
   return entry;
@@ -295,6 +330,26 @@ std::vector<Mark> MarksOf(const Log& log, const Calib& calib) {
     if (found != marks.end()) Apply(*entry.mark_change, calib, *found);
   }
   return marks;
+}
+
+std::vector<LoggedHold> HoldsOf(const Log& log) {
+  std::vector<LoggedHold> holds;
+  for (const Entry& entry : log.entries) {
+    if (entry.voided || !entry.hold) continue;
+    if (entry.kind == "hold-start") {
+      holds.push_back(*entry.hold);
+      holds.back().from = entry.at;
+      continue;
+    }
+    const auto open = std::find_if(holds.begin(), holds.end(), [&](const LoggedHold& hold) {
+      return hold.id == entry.hold->id;
+    });
+    if (open != holds.end()) open->to = entry.at;
+  }
+  std::stable_sort(holds.begin(), holds.end(), [](const LoggedHold& a, const LoggedHold& b) {
+    return a.from->unix_seconds < b.from->unix_seconds;
+  });
+  return holds;
 }
 
 std::optional<Instant> Log::WorksTestedAt() const {

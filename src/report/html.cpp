@@ -302,13 +302,15 @@ std::string Open(const Assessment& a) {
 std::string ReportHtml(const Assessment& assessment,
                        const std::vector<HistoryLine>& history,
                        const Instant& now,
-                       const Calib& calib) {
+                       const Calib& calib,
+                       const FollowedBoard* followed) {
   using namespace report;  // NOLINT(google-build-using-namespace): the page is made of nothing else
   std::string out = Head(assessment) + Opening(assessment, calib);
   out += "<main>\n" + Figures(assessment) + FirstLookHtml(assessment) + Edges(assessment) +
          SheetSection(assessment);
   out += Parts(assessment, calib) + PressedHtml(assessment) +
          Section("Damage", DamageTableHtml(assessment, calib)) + Open(assessment);
+  if (followed != nullptr) out += Section("Over the days", TrendHtml(*followed));
   out += ListSection("Why", assessment.recommended.because) +
          ListSection("Take care", assessment.recommended.cautions);
   out += ListSection("Notes", assessment.notes);

@@ -35,6 +35,7 @@ std::string HeightsTableHtml(const Assessment& assessment);
 std::string ReadingsTableHtml(const Assessment& assessment);
 std::string PartsTableHtml(const Assessment& assessment, const Calib& calib);
 std::string DamageTableHtml(const Assessment& assessment, const Calib& calib);
+std::string TrendHtml(const FollowedBoard& board);
 std::string SourcesTableHtml(const Assessment& assessment, const Calib& calib);
 std::string HistoryTableHtml(const std::vector<HistoryLine>& history);
 

@@ -52,6 +52,12 @@ std::string DrawingStyle() {
 .drawing .h2{fill:url(#hatch-2)}
 .drawing .h3{fill:url(#hatch-3)}
 .drawing .h4{fill:url(#hatch-4);stroke-width:2.4}
+.drawing .hold{fill:#cbd3c4;fill-opacity:.75;stroke:none}
+.drawing .band90{fill:#1f5f8f;fill-opacity:.14;stroke:none}
+.drawing .band50{fill:#1f5f8f;fill-opacity:.22;stroke:none}
+.drawing .middle{stroke:#1f5f8f;stroke-width:1.2;stroke-dasharray:6 3}
+.drawing .bar{stroke-width:.9}
+.drawing .freed{fill:#fff;stroke-width:1.2}
 .drawing .damage{stroke:#a3341a;stroke-width:2.2;stroke-linecap:round}
 .drawing .damage-number{fill:#fff;stroke:#a3341a;stroke-width:1.6}
 .drawing .hatch{stroke:#1b2526;stroke-width:.55}

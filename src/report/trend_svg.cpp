@@ -1,5 +1,5 @@
-// The chart of a held board: readings with error bars over the days, holds as shaded spans, the limit,
-// and what is foreseen as bands.
+// The chart of a held board: readings with error bars over the days, holds as shaded spans, the
+// limit, and what is foreseen as bands.
 
 #include <algorithm>
 #include <cmath>
@@ -8,8 +8,8 @@
 
 #include "lieflat/report/html.h"
 
-#include "report/html_parts.h"
 #include "report/edges.h"
+#include "report/html_parts.h"
 #include "report/svg.h"
 #include "report/words.h"
 
@@ -25,11 +25,13 @@ class TrendPainter {
  public:
   explicit TrendPainter(const Following& following) : f_(following) {
     start_ = f_.readings.front().at.unix_seconds;
-    for (const Hold& hold : f_.holds) start_ = std::min(start_, hold.from->unix_seconds);
+    for (const LoggedHold& hold : f_.holds) start_ = std::min(start_, hold.from->unix_seconds);
     last_days_ = Days(f_.readings.back().at);
-    for (const Hold& hold : f_.holds) last_days_ = std::max(last_days_, Days(hold.to.value_or(*hold.from)));
+    for (const LoggedHold& hold : f_.holds)
+      last_days_ = std::max(last_days_, Days(hold.to.value_or(*hold.from)));
     // What is ahead is drawn at the pace so far.
-    pace_days_ = f_.holds.empty() ? 1.0 : std::max(0.5, last_days_ / static_cast<double>(f_.holds.size()));
+    pace_days_ =
+        f_.holds.empty() ? 1.0 : std::max(0.5, last_days_ / static_cast<double>(f_.holds.size()));
     const double ahead = f_.forecast.empty() ? 0.0 : pace_days_ * f_.forecast.back().holds;
     days_ = std::max(1.0, std::min(last_days_ + ahead, 3.0 * last_days_ + 1.0));
     Scale();
@@ -87,7 +89,7 @@ class TrendPainter {
 
   [[nodiscard]] std::string Holds() const {
     std::string out;
-    for (const Hold& hold : f_.holds) {
+    for (const LoggedHold& hold : f_.holds) {
       const double from = X(Days(*hold.from));
       const double to = X(hold.to ? Days(*hold.to) : last_days_);
       out += fmt::format("<rect class=\"hold\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/>\n",
@@ -103,13 +105,21 @@ class TrendPainter {
     std::string out;
     const double step = NiceMm();
     for (double mm = std::ceil(low_ / step) * step; mm <= high_; mm += step) {
-      out += fmt::format("<path class=\"grid fifth\" d=\"M{},{}H{}\"/>", Px(kLeft), Px(Y(mm)), Px(kRight));
+      out += fmt::format(
+          "<path class=\"grid fifth\" d=\"M{},{}H{}\"/>", Px(kLeft), Px(Y(mm)), Px(kRight));
       out += Label{Rounded(mm, step < 0.1 ? 2 : 1), {kLeft - 5.0, Y(mm) + 3.5}, Anchor::kEnd}.Svg();
     }
     const double days = NiceStep((kRight - kLeft) / days_, 46.0);
     for (double day = 0.0; day <= days_ + 1e-9; day += days)
       out += Label{Plainly(day), {X(day), kBottom + 14.0}, Anchor::kMiddle}.Svg();
-    out += Label{"days since the first entry", {kRight, kBottom + 30.0}, Anchor::kEnd, 9.5, false, false, "soft"}.Svg();
+    out += Label{"days since the first entry",
+                 {kRight, kBottom + 30.0},
+                 Anchor::kEnd,
+                 9.5,
+                 false,
+                 false,
+                 "soft"}
+               .Svg();
     out += Label{"mm", {kLeft - 5.0, kTop - 3.0}, Anchor::kEnd, 9.5, false, false, "soft"}.Svg();
     return out;
   }
@@ -176,7 +186,8 @@ class TrendPainter {
                          Px(x),
                          Px(Y(reading.value_mm - 2.0 * reading.u_mm)),
                          Px(Y(reading.value_mm + 2.0 * reading.u_mm)));
-      // Told apart without colour: rested filled, just freed an open triangle, between a small ring.
+      // Told apart without colour: rested filled, just freed an open triangle, between a small
+      // ring.
       if (reading.state == "just-freed") {
         out += fmt::format("<path class=\"freed\" d=\"M{},{}l4.5,8h-9z\"/>\n", Px(x), Px(y - 5.0));
       } else {
@@ -223,15 +234,15 @@ std::vector<std::vector<std::string>> Rows(const Following& f) {
 std::string TrendHtml(const FollowedBoard& board) {
   const Following& f = board.following;
   if (f.readings.empty() || f.holds.empty()) return "";
-  std::string out = fmt::format(
-      "<p><b>{}</b> {}. {}.</p>\n",
-      f.stop.stop() ? "Stop:" : "Go on, or not:",
-      Escape(Typographic(f.stop.why)),
-      Escape(Typographic(Upper(f.change.why))));
-  out += "<figure class=\"trend\">\n" + TrendPainter(f).Draw() +
-         "<figcaption class=\"small\">Filled: rested. Triangle: just freed, which overstates. Bars: "
-         "95 % of what one reading repeats to. Grey spans: held. Bands: half, and nine of ten, of "
-         "what is to be expected with more holds at this pace.</figcaption>\n</figure>\n";
+  std::string out = fmt::format("<p><b>{}</b> {}. {}.</p>\n",
+                                f.stop.stop() ? "Stop:" : "Go on, or not:",
+                                Escape(Typographic(f.stop.why)),
+                                Escape(Typographic(Upper(f.change.why))));
+  out +=
+      "<figure class=\"trend\">\n" + TrendPainter(f).Draw() +
+      "<figcaption class=\"small\">Filled: rested. Triangle: just freed, which overstates. Bars: "
+      "95 % of what one reading repeats to. Grey spans: held. Bands: half, and nine of ten, of "
+      "what is to be expected with more holds at this pace.</figcaption>\n</figure>\n";
   return out + HtmlTable(TableKind::kStack,
                          fmt::format("{}, mm, + as it was first", f.figure),
                          {{"Entry"}, {"Read"}, {"After holds", true}, {"State"}, {"mm", true}},

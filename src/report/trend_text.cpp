@@ -56,10 +56,8 @@ std::string ReadingsTable(const Following& f) {
 }
 
 std::string Percent(const Triple& share) {
-  return fmt::format("{:.1f} % ({:.1f} to {:.1f})",
-                     100.0 * share.p50,
-                     100.0 * share.p5,
-                     100.0 * share.p95);
+  return fmt::format(
+      "{:.1f} % ({:.1f} to {:.1f})", 100.0 * share.p50, 100.0 * share.p5, 100.0 * share.p95);
 }
 
 /// Just freed it looks like success: said wherever it does.
@@ -85,14 +83,15 @@ std::string ForecastLines(const Following& f) {
   out += report::TextTable(
       {{"Holds"}, {"mm", true}, {"half of the time", true}, {"nine times of ten", true}}, rows, 2);
   if (f.target_mm) {
-    out += Line(f.holds_to_target
-                    ? fmt::format("The limit, {} mm, would be reached after about {} more.",
-                                  Rounded(*f.target_mm, 2),
-                                  *f.holds_to_target)
-                    : fmt::format("The limit, {} mm, is out of reach this way: not within 100 holds.",
-                                  Rounded(*f.target_mm, 2)),
-                2,
-                2);
+    out +=
+        Line(f.holds_to_target
+                 ? fmt::format("The limit, {} mm, would be reached after about {} more.",
+                               Rounded(*f.target_mm, 2),
+                               *f.holds_to_target)
+                 : fmt::format("The limit, {} mm, is out of reach this way: not within 100 holds.",
+                               Rounded(*f.target_mm, 2)),
+             2,
+             2);
   }
   return out;
 }
@@ -101,21 +100,21 @@ std::string ForecastLines(const Following& f) {
 
 std::string TrendText(const FollowedBoard& board) {
   const Following& f = board.following;
-  std::string out =
-      fmt::format("{}   {}   {} {}\n\n",
-                  report::Printable(board.label.empty() ? "Board" : board.label),
-                  FigureWords(f),
-                  f.holds.size(),
-                  f.holds.size() == 1 ? "hold" : "holds");
+  std::string out = fmt::format("{}   {}   {} {}\n\n",
+                                report::Printable(board.label.empty() ? "Board" : board.label),
+                                FigureWords(f),
+                                f.holds.size(),
+                                f.holds.size() == 1 ? "hold" : "holds");
   out += Line(Headline(board));
   if (!f.change.why.empty()) out += Line(report::Upper(f.change.why) + ".");
   if (const std::string trap = TrapLine(f.change); !trap.empty()) out += Line(trap);
   if (f.kept) {
-    out += Line(fmt::format("Holds like these were expected to keep {} of the bend; with its own "
-                            "readings {}, and the next one adds {}.",
-                            Percent(f.kept->foreseen),
-                            Percent(f.kept->with_readings),
-                            Percent(f.kept->next_hold)));
+    out +=
+        Line(fmt::format("Holds like these were expected to keep {} of the bend; with its own "
+                         "readings {}, and the next one adds {}.",
+                         Percent(f.kept->foreseen),
+                         Percent(f.kept->with_readings),
+                         Percent(f.kept->next_hold)));
   }
   if (board.budget.left) {
     out += Line(fmt::format("Presses left: {} ({}; {:.0f} % of its median life is the most).",
@@ -123,8 +122,7 @@ std::string TrendText(const FollowedBoard& board) {
                             board.budget.part,
                             100.0 * board.budget.most));
   }
-  out += Line(fmt::format(
-      "Not warmer than {:.0f} C: {}.", board.cap.cap_c, board.cap.why));
+  out += Line(fmt::format("Not warmer than {:.0f} C: {}.", board.cap.cap_c, board.cap.why));
   out += fmt::format("\nReadings, {}\n", f.like) + ReadingsTable(f) + ForecastLines(f);
   for (const std::string& step : f.steps) out += "\n" + Line("A step: " + step);
   if (!f.passed_over.empty()) {

@@ -31,9 +31,9 @@ struct HeldBefore {
   bool held_then = false;
 };
 
-HeldBefore HeldBy(const std::vector<Hold>& holds, const Instant& at, const Calib& calib) {
+HeldBefore HeldBy(const std::vector<LoggedHold>& holds, const Instant& at, const Calib& calib) {
   HeldBefore before;
-  for (const Hold& hold : holds) {
+  for (const LoggedHold& hold : holds) {
     if (hold.from && hold.from->unix_seconds <= at.unix_seconds &&
         (!hold.to || hold.to->unix_seconds > at.unix_seconds)) {
       before.held_then = true;
@@ -56,7 +56,7 @@ std::string StateOf(const HeldBefore& before, const Calib& calib) {
 
 /// The kind of reading that counts: that of the first readings, of them the one most often taken.
 std::string ChooseLike(const std::vector<DatedReading>& readings,
-                       const std::vector<Hold>& holds,
+                       const std::vector<LoggedHold>& holds,
                        const Calib& calib) {
   std::map<std::string, std::pair<int, int>> counts;  // before the first hold, all
   for (const DatedReading& reading : readings) {
@@ -290,7 +290,7 @@ void LearnFromReadings(double sd_mm,
 }  // namespace
 
 Result<Following> Follow(std::vector<DatedReading> readings,
-                         std::vector<Hold> holds,
+                         std::vector<LoggedHold> holds,
                          const FollowOptions& options,
                          const Calib& calib) {
   if (readings.empty()) {
@@ -316,7 +316,7 @@ Result<Following> Follow(std::vector<DatedReading> readings,
   if (options.target_mm) out.target_mm = options.target_mm(out.figure);
   double hours = 0.0;
   int over = 0;
-  for (const Hold& hold : out.holds) {
+  for (const LoggedHold& hold : out.holds) {
     if (!hold.Hours()) continue;
     hours += EquivalentHoursOf(hold, calib);
     ++over;

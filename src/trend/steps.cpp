@@ -75,7 +75,8 @@ std::vector<std::string> StepsIn(const Following& following,
       continue;
     }
     if (-change <= noise) continue;
-    if (-change - noise > MostKept(following, from, to, laminate, calib))
+    const double least = calib.Number("trend", "/stop/step_least_share").value * following.first_mm;
+    if (-change - noise > least && -change - noise > MostKept(following, from, to, laminate, calib))
       steps.push_back(between +
                       ", more than creep explains: was a heat sink, a card or a stand-off "
                       "taken off?");

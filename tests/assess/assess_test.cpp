@@ -137,11 +137,16 @@ TEST(Assess, VoidedEntriesAndThoseBeforeAHoldArePassedOver) {
   hold.id = "e3";
   hold.kind = "hold-end";
   hold.line = 3;
+  hold.at = {kNoon + 1800, 60};
   auto after =
       GaugeEntry("e4",
                  kNoon + 3600,
                  Upright({{Edge::kAB, 1.0}, {Edge::kBC, 0.1}, {Edge::kCD, 1.0}, {Edge::kDA, 0.1}}));
   EXPECT_NEAR(Assessed(StateWith({first, hold, after})).flatness.bow_percent,
+              kUnleant * 100 * 1.0 / 305,
+              0.01);
+  // Written down afterwards: what counts is when it was.
+  EXPECT_NEAR(Assessed(StateWith({first, after, hold})).flatness.bow_percent,
               kUnleant * 100 * 1.0 / 305,
               0.01);
 }

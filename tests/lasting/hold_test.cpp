@@ -8,7 +8,7 @@ namespace {
 const Calib& calib() { return Calib::Embedded(); }
 
 TEST(Hold, ComesBackAsItWasWritten) {
-  Hold hold;
+  LoggedHold hold;
   hold.id = "h3";
   hold.way = "weights";
   hold.load_kg = 5.0;
@@ -25,7 +25,7 @@ TEST(Hold, ComesBackAsItWasWritten) {
 
 // 12 h at 21 C with 120 kJ/mol: 12 exp(-120 / 8.314e-3 (1 / 294.15 - 1 / 296.15)) = 8.6 h at 23 C.
 TEST(Hold, EquivalentHours) {
-  Hold hold;
+  LoggedHold hold;
   hold.from = Instant{0, 0};
   hold.to = Instant{12 * 3600, 60};
   EXPECT_DOUBLE_EQ(*hold.Hours(), 12.0);

@@ -45,7 +45,7 @@ TEST(Log, EveryKindIsRead) {
       R"("sorted": "leave", "because": ["it works"]})" +
       "\n" + Works("e4", "2026-03-02T21:00:00+01:00", "yes") + Void("e5", "e1") +
       Common("e6", "photo") + R"(, "anything": {"of": ["a", "later", "version"]}})" + "\n" +
-      Common("e7", "hold-start") + "}\n";
+      Common("e7", "hold-start") + R"(, "hold": "h1", "way": "weights", "load_kg": 5})" + "\n";
   const auto log = ParseLog(text, "log.jsonl");
   ASSERT_TRUE(log) << log.error().Text();
   ASSERT_EQ(log->entries.size(), 7U);

@@ -11,8 +11,10 @@
 #include "lieflat/flatness/flatness.h"
 #include "lieflat/joints/flatten.h"
 #include "lieflat/joints/rating.h"
+#include "lieflat/lasting/temperature_cap.h"
 #include "lieflat/record/bench.h"
 #include "lieflat/record/folder.h"
+#include "lieflat/trend/follow.h"
 
 namespace lieflat {
 
@@ -73,6 +75,26 @@ Result<Assessment> Assess(const BoardFolder::State& state,
 /// The "lieflat-assessment" document, version 1; absent figures have no key. Strains in
 /// microstrain.
 Json ToJson(const Assessment& assessment);
+
+/// The board over its holds and readings. @error kNoFigure when nothing was read.
+struct FollowedBoard {
+  std::string label;
+  Following following;
+  PressBudget budget;
+  TemperatureCap cap;
+  std::vector<std::string> notes;
+};
+Result<FollowedBoard> FollowBoard(const BoardFolder::State& state,
+                                  const Bench& bench,
+                                  const Calib& calib,
+                                  const Instant& now);
+/// The "lieflat-trend" document.
+Json ToJson(const FollowedBoard& board);
+
+/// What is known of a board's laminate: transition, paper, age.
+LaminateState LaminateOf(const Board& board, const Instant& now);
+/// How often each part's joints stand a press.
+std::vector<PressLife> PressLives(const std::vector<PartRating>& parts);
 
 /// Chooses the samples that count (see Assess).
 struct Selection {

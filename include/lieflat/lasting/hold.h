@@ -16,7 +16,7 @@
 
 namespace lieflat {
 
-struct Hold {
+struct LoggedHold {
   std::string id;   ///< "h1"
   std::string way;  ///< plates weights clamps mount other unknown
   std::optional<double> load_kg, temperature_c;
@@ -32,12 +32,12 @@ struct Hold {
 extern const std::vector<std::string> kHoldWays;
 
 /// The own fields of a hold-start entry, and back. @error kRefused.
-Json ToJson(const Hold& hold);
-Result<Hold> ParseHold(const Json& json, const std::string& where);
+Json ToJson(const LoggedHold& hold);
+Result<LoggedHold> ParseHold(const Json& json, const std::string& where);
 
 /// What the holds amount to: hours at the reference temperature (room temperature where none was
 /// written down), by the median law.
-double EquivalentHoursOf(const Hold& hold, const Calib& calib);
+double EquivalentHoursOf(const LoggedHold& hold, const Calib& calib);
 
 /// Presses that a board has left.
 struct PressBudget {

@@ -10,7 +10,8 @@
 //   void     target (an id), reason
 //   damage   damage (a mark, see lieflat/damage/mark.h); or mark (the id of an earlier one) with
 //            what changes: state, depth, measures, aspects, note
-//   photo, hold-start, hold-end, verdict: reserved; kept and passed over by this version
+//   hold-start, hold-end  hold (its name, shared), way, load_kg, temperature_c, about, anyway, note
+//   photo, verdict: reserved; kept and passed over by this version
 // Voided entries are passed over; nothing is erased. A last line without its newline is torn: reported and skipped; the
 // next append moves its bytes to log.torn. A line before the last that is no entry is a fault that `verify` names.
 // An entry with "format_version" above 1 is refused by name.
@@ -23,6 +24,7 @@
 #include "lieflat/base/json.h"
 #include "lieflat/choice/first_look.h"
 #include "lieflat/damage/mark.h"
+#include "lieflat/lasting/hold.h"
 #include "lieflat/readings/gauge.h"
 
 namespace lieflat {
@@ -39,6 +41,7 @@ struct Entry {
   std::optional<Gauge> gauge;        ///< for kind "gauge"
   std::optional<Mark> mark;          ///< for kind "damage": a new one
   std::optional<MarkChange> mark_change;  ///< or what changes of an earlier one
+  std::optional<LoggedHold> hold;          ///< for kinds "hold-start" and "hold-end"
 };
 
 struct Log {
@@ -55,6 +58,9 @@ struct Log {
 
 /// The marks of damage that stand, in the order of the log, as later entries left them.
 std::vector<Mark> MarksOf(const Log& log, const Calib& calib);
+
+/// The times that it was held, in the order of their start; both entries of each put together.
+std::vector<LoggedHold> HoldsOf(const Log& log);
 
 /// @error kRefused: log.jsonl:LINE, field, value, rule, remedy.
 Result<Log> ParseLog(std::string_view text, const std::string& name);

@@ -14,11 +14,13 @@ struct HistoryLine {
   bool voided = false;
 };
 
+/// @param followed  its holds and readings over days, for the chart; null: none.
 /// @param calib  the one that the assessment was made with: names and sources of the part classes.
 std::string ReportHtml(const Assessment& assessment,
                        const std::vector<HistoryLine>& history,
                        const Instant& now,
-                       const Calib& calib = Calib::Embedded());
+                       const Calib& calib = Calib::Embedded(),
+                       const FollowedBoard* followed = nullptr);
 
 // The drawings alone, as <svg> elements. They carry no style of their own; DrawingStyle() is the
 // content of the <style> that must stand beside them.
@@ -27,6 +29,8 @@ std::string ReportHtml(const Assessment& assessment,
 std::string EdgeSvg(const Assessment& assessment, Edge edge);
 /// The board as a topographic sheet; empty without a surface.
 std::string SheetSvg(const Assessment& assessment);
+/// Readings over days, with holds and what is foreseen.
+std::string TrendSvg(const FollowedBoard& board);
 std::string DrawingStyle();
 
 }  // namespace lieflat

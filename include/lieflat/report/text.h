@@ -18,6 +18,7 @@ std::string SaleText(const Assessment& assessment, const Calib& calib = Calib::E
 std::string DamageText(const Assessment& assessment,
                        const std::string& id,
                        const Calib& calib = Calib::Embedded());
+std::string TrendText(const FollowedBoard& board);
 std::string LotText(const Lot& lot);
 std::string LotCsv(const Lot& lot);
 

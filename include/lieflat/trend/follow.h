@@ -40,7 +40,7 @@ struct Following {
   std::string figure;  ///< "bow AB"; empty when nothing can be followed
   std::string like;
   std::vector<FollowedReading> readings;
-  std::vector<Hold> holds;
+  std::vector<LoggedHold> holds;
   std::vector<std::string> passed_over;  ///< readings that are not alike
   double first_mm = 0.0;
   std::optional<double> target_mm;
@@ -81,7 +81,7 @@ struct FollowOptions {
 
 /// @param readings  in any order. @error kNoFigure without a reading.
 Result<Following> Follow(std::vector<DatedReading> readings,
-                         std::vector<Hold> holds,
+                         std::vector<LoggedHold> holds,
                          const FollowOptions& options,
                          const Calib& calib);
 

@@ -58,6 +58,8 @@ void AddNote(App& app, Session& session);
 void AddVoid(App& app, Session& session);
 void AddDamage(App& app, Session& session);
 void AddAssess(App& app, Session& session);
+void AddPressed(App& app, Session& session);
+void AddTrend(App& app, Session& session);
 void AddLot(App& app, Session& session);
 void AddPreview(App& app, Session& session);
 void AddReport(App& app, Session& session);

@@ -13,6 +13,14 @@ std::string Field(const Json& entry, const char* key) {
   return found != entry.end() && found->is_string() ? found->get<std::string>() : "";
 }
 
+std::string DamageChangeWords(const MarkChange& change) {
+  std::string words = "damage " + change.mark;
+  if (change.state) words += std::string(": ") + Name(*change.state);
+  if (!change.measures.empty() || !change.depth.empty() || !change.aspects.empty())
+    words += ": measured";
+  return words + (change.note.empty() ? "" : " (" + change.note + ")");
+}
+
 std::string Words(const Entry& entry) {
   if (entry.gauge) return GaugeInWords(*entry.gauge);
   if (entry.kind == "glance") return "first look: " + Field(entry.fields, "sorted");
@@ -24,6 +32,15 @@ std::string Words(const Entry& entry) {
   if (entry.kind == "works") {
     const auto did = Field(entry.fields, "did");
     return "works: " + Field(entry.fields, "state") + (did.empty() ? "" : " (" + did + ")");
+  }
+  if (entry.mark) return "damage: " + entry.mark->kind;
+  if (entry.mark_change) return DamageChangeWords(*entry.mark_change);
+  if (entry.hold) {
+    const bool start = entry.kind == "hold-start";
+    std::string words = fmt::format("{} {}", entry.hold->id, start ? "held: " + entry.hold->way : "free");
+    if (entry.hold->load_kg) words += fmt::format(", {:g} kg", *entry.hold->load_kg);
+    if (entry.hold->temperature_c) words += fmt::format(", {:g} C", *entry.hold->temperature_c);
+    return words;
   }
   return entry.kind;
 }

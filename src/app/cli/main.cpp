@@ -106,6 +106,8 @@ void AddVerbs(App& app, Session& session) {
   AddDamage(app, session);
   AddAssess(app, session);
   AddPreview(app, session);
+  AddPressed(app, session);
+  AddTrend(app, session);
   AddLot(app, session);
   AddReport(app, session);
   AddVerify(app, session);

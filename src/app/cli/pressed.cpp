@@ -79,7 +79,7 @@ Result<Times> TimesFrom(const Request& request, const Instant& now) {
   return times;
 }
 
-Result<Hold> HoldFrom(const Request& request) {
+Result<LoggedHold> HoldFrom(const Request& request) {
   if (request.way.empty()) {
     return Error{ErrorCode::kBadUse,
                  "--way",
@@ -87,7 +87,7 @@ Result<Hold> HoldFrom(const Request& request) {
                  "one of " + Join(kHoldWays, ", ")};
   }
   LIEFLAT_TRY(CheckWord("--way", request.way, kHoldWays));
-  Hold hold;
+  LoggedHold hold;
   hold.way = request.way;
   LIEFLAT_TAKE(load, NumberFlag("--load-kg", request.load));
   LIEFLAT_TAKE(temperature, NumberFlag("--temperature", request.temperature));
@@ -103,17 +103,17 @@ Result<Hold> HoldFrom(const Request& request) {
 }
 
 /// What speaks against a hold: the presses that are left, the temperature.
-std::vector<std::string> Objections(const Hold& hold,
+std::vector<std::string> Objections(const LoggedHold& hold,
                                     const PressBudget& budget,
                                     const TemperatureCap& cap) {
   std::vector<std::string> objections;
   if (budget.left && *budget.left < 1) {
-    objections.push_back(
-        fmt::format("no press is left: the holds have used {:.0f} % of what the joints of {} stand, "
-                    "and {:.0f} % is the most",
-                    100.0 * budget.used,
-                    budget.part,
-                    100.0 * budget.most));
+    objections.push_back(fmt::format(
+        "no press is left: the holds have used {:.0f} % of what the joints of {} stand, "
+        "and {:.0f} % is the most",
+        100.0 * budget.used,
+        budget.part,
+        100.0 * budget.most));
   }
   if (hold.temperature_c && *hold.temperature_c > cap.cap_c) {
     objections.push_back(fmt::format("{:.0f} C is warmer than the {:.0f} C that it stands: {}",
@@ -127,7 +127,7 @@ std::vector<std::string> Objections(const Hold& hold,
 /// The board as it stood before this hold.
 struct Before {
   Assessment assessment;
-  std::vector<Hold> holds;
+  std::vector<LoggedHold> holds;
   TemperatureCap cap;
 };
 
@@ -139,7 +139,7 @@ Result<Before> LookAt(Session& session, const Request& request, const BoardFolde
   return Before{std::move(assessment), HoldsOf(state.log), CapOf(state.board, *session.calib)};
 }
 
-std::string NextName(const std::vector<Hold>& holds, const Log& log) {
+std::string NextName(const std::vector<LoggedHold>& holds, const Log& log) {
   int number = static_cast<int>(holds.size()) + 1;
   const auto taken = [&](const std::string& name) {
     for (const Entry& entry : log.entries) {
@@ -152,13 +152,11 @@ std::string NextName(const std::vector<Hold>& holds, const Log& log) {
 }
 
 std::string Triples(const Triple& share) {
-  return fmt::format("{:.1f} % ({:.1f} to {:.1f})",
-                     100.0 * share.p50,
-                     100.0 * share.p5,
-                     100.0 * share.p95);
+  return fmt::format(
+      "{:.1f} % ({:.1f} to {:.1f})", 100.0 * share.p50, 100.0 * share.p5, 100.0 * share.p95);
 }
 
-std::string HoldWords(const Hold& hold) {
+std::string HoldWords(const LoggedHold& hold) {
   std::string words = hold.way == "unknown" ? "held, nobody knows how" : hold.way;
   const char* about = hold.about ? "about " : "";
   if (hold.load_kg) words += fmt::format(", {}{:g} kg", about, *hold.load_kg);
@@ -169,14 +167,14 @@ std::string HoldWords(const Hold& hold) {
 
 /// What the person should know now.
 std::vector<std::string> Notes(const Before& before,
-                               const Hold& hold,
+                               const LoggedHold& hold,
                                const std::vector<std::string>& objections,
                                const Instant& now,
                                const Calib& calib) {
   std::vector<std::string> notes;
   for (const std::string& objection : objections) notes.push_back("Warning: " + objection + ".");
-  const bool read_before = before.assessment.read &&
-                           before.assessment.read_at->unix_seconds <= hold.from->unix_seconds;
+  const bool read_before =
+      before.assessment.read && before.assessment.read_at->unix_seconds <= hold.from->unix_seconds;
   if (!read_before && before.holds.empty()) {
     notes.emplace_back("Nothing was read before it: nobody can tell what it did.");
   }
@@ -192,15 +190,15 @@ std::vector<std::string> Notes(const Before& before,
                     Triples(kept.at_release),
                     Triples(kept.rested)));
   }
-  const PressBudget after = BudgetOf(PressLives(before.assessment.parts),
-                                     static_cast<int>(before.holds.size()) + 1,
-                                     calib);
+  const PressBudget after = BudgetOf(
+      PressLives(before.assessment.parts), static_cast<int>(before.holds.size()) + 1, calib);
   if (after.left)
     notes.push_back(fmt::format("Presses left after it: {} ({}).", *after.left, after.part));
   if (hold.to) {
     notes.push_back(fmt::format("Read it now and, what counts, rested: {:.0f} h from now.", rest));
     if (before.assessment.works_now != "untested" && before.assessment.works_now != "no")
-      notes.emplace_back("It ran before: see that it still does, then lieflat works DIR --state ...");
+      notes.emplace_back(
+          "It ran before: see that it still does, then lieflat works DIR --state ...");
   }
   return notes;
 }
@@ -208,7 +206,7 @@ std::vector<std::string> Notes(const Before& before,
 Result<ExitStatus> Print(Session& session,
                          const BoardFolder& folder,
                          const Entry& entry,
-                         const Hold& hold,
+                         const LoggedHold& hold,
                          const std::vector<std::string>& notes) {
   Json document = EntryDocument(entry, folder.path());
   document["notes"] = notes;
@@ -228,9 +226,15 @@ Result<ExitStatus> RunStart(Session& session, const Request& request) {
   auto folder = OpenFolder(session, request.folder);
   std::vector<std::string> notes;
   LIEFLAT_TAKE(
-      start,
-      folder.Append([&](const BoardFolder::State& state) -> Result<BoardFolder::NewEntry> {
+      start, folder.Append([&](const BoardFolder::State& state) -> Result<BoardFolder::NewEntry> {
         LIEFLAT_TAKE(before, LookAt(session, request, state));
+        for (const LoggedHold& other : before.holds) {
+          if (other.to) continue;
+          return Error{ErrorCode::kRefused,
+                       request.folder,
+                       fmt::format("{} is open still, since {}", other.id, other.from->Short()),
+                       "end it first: lieflat pressed DIR --end [--to TIME]"};
+        }
         const PressBudget budget = BudgetOf(PressLives(before.assessment.parts),
                                             static_cast<int>(before.holds.size()),
                                             *session.calib);
@@ -257,15 +261,15 @@ Result<ExitStatus> RunStart(Session& session, const Request& request) {
 Result<ExitStatus> RunEnd(Session& session, const Request& request) {
   const Instant now = session.clock.Now();
   LIEFLAT_TAKE(times, TimesFrom(request, now));
-  Hold ended;
+  LoggedHold ended;
   std::vector<std::string> notes;
   auto folder = OpenFolder(session, request.folder);
   LIEFLAT_TAKE(
       entry, folder.Append([&](const BoardFolder::State& state) -> Result<BoardFolder::NewEntry> {
         LIEFLAT_TAKE(before, LookAt(session, request, state));
-        std::vector<Hold> others;
-        const Hold* open = nullptr;
-        for (const Hold& hold : before.holds) {
+        std::vector<LoggedHold> others;
+        const LoggedHold* open = nullptr;
+        for (const LoggedHold& hold : before.holds) {
           if (hold.to)
             others.push_back(hold);
           else

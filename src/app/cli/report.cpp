@@ -53,7 +53,21 @@ Result<ExitStatus> RunPage(Session& session, const Request& request) {
   LIEFLAT_TAKE(bench, LoadBench(session.disk, request.folder, session.settings_folder));
   const auto now = session.clock.Now();
   LIEFLAT_TAKE(assessment, Assess(state, bench, *session.calib, now));
-  const std::string page = Marked(ReportHtml(assessment, History(state.log), now, *session.calib));
+  // A board that was never held, or never read, has no course to show.
+  std::optional<FollowedBoard> followed;
+  if (!HoldsOf(state.log).empty()) {
+    auto course = FollowBoard(state, bench, *session.calib, now);
+    if (course) {
+      followed = std::move(*course);
+    } else if (course.error().code != ErrorCode::kNoFigure) {
+      return course.error();
+    }
+  }
+  const std::string page = Marked(ReportHtml(assessment,
+                                             History(state.log),
+                                             now,
+                                             *session.calib,
+                                             followed ? &*followed : nullptr));
   if (request.output == "-") {
     session.Print(page);
     return ExitStatus::kDone;
