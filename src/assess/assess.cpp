@@ -251,8 +251,25 @@ Result<Assessment> Assess(const BoardFolder::State& state,
                         out.flattening ? &*out.flattening : nullptr,
                         LimitFactors(out.marks));
   out.any_damage_probability = AnyDamaged(out);
-  out.recommended =
-      Recommend(out.board, out.works_now, out.flatness, out.parts, out.marks, calib);
+  if (out.read) {
+    out.options = ListOptions({out.board,
+                               out.works_now,
+                               out.flatness,
+                               out.parts,
+                               out.any_damage_probability,
+                               out.marks,
+                               LaminateOf(out.board, now),
+                               bench.skills},
+                              calib);
+  }
+  out.recommended = Recommend(out.board,
+                              out.works_now,
+                              out.flatness,
+                              out.parts,
+                              out.marks,
+                              out.options,
+                              bench.skills,
+                              calib);
   return out;
 }
 

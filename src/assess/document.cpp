@@ -146,6 +146,25 @@ Json OutliersJson(const Surface& surface) {
   return rows;
 }
 
+Json ToJson(const Triple& triple) {
+  return Json::array({Round(triple.p5), Round(triple.p50), Round(triple.p95)});
+}
+
+Json OptionJson(const Option& option) {
+  Json json = {{"name", option.name}, {"how", option.how}};
+  if (option.bow_after_percent) json["bow_after_percent"] = ToJson(*option.bow_after_percent);
+  if (option.twist_after_percent) json["twist_after_percent"] = ToJson(*option.twist_after_percent);
+  json["lasting_fraction"] = ToJson(option.lasting_fraction);
+  json["just_freed_fraction"] = ToJson(option.just_freed);
+  json["gain_mm"] = Round(option.gain_mm);
+  json["cycles_share"] = Round(option.cycles_share);
+  json["worst_share"] = Round(option.worst_share);
+  json["damage_probability"] = Round(option.damage_probability);
+  json["days"] = Round(option.days);
+  json["blocked_by"] = option.blocked_by;
+  return json;
+}
+
 }  // namespace
 
 Json ToJson(const Assessment& assessment) {
@@ -177,6 +196,10 @@ Json ToJson(const Assessment& assessment) {
   if (!assessment.marks.empty()) {
     json["marks"] = Json::array();
     for (const JudgedMark& mark : assessment.marks) json["marks"].push_back(ToJson(mark));
+  }
+  if (!assessment.options.empty()) {
+    json["options"] = Json::array();
+    for (const Option& option : assessment.options) json["options"].push_back(OptionJson(option));
   }
   json["recommended"] = assessment.recommended.name;
   json["because"] = assessment.recommended.because;

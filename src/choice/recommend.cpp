@@ -37,9 +37,14 @@ const PartRating* WorstPart(const std::vector<PartRating>& parts) {
   return worst;
 }
 
-/// Leave, use as it is, or measure further: pressing is not weighed yet, so it is never
-/// recommended.
-void Decide(const Board& board,
+const Option* Find(const std::vector<Option>& options, const char* name) {
+  const auto found = std::find_if(
+      options.begin(), options.end(), [&](const Option& option) { return option.name == name; });
+  return found == options.end() ? nullptr : &*found;
+}
+
+/// What stands before the figures and the cases in which they ask for nothing; true when settled.
+bool Settle(const Board& board,
             const std::string& works,
             const Flatness& flatness,
             Recommendation& out) {
@@ -49,19 +54,15 @@ void Decide(const Board& board,
     out.name = "leave";
     out.because.emplace_back(
         "It works and nothing needs it flat: leave it alone, however bent it is.");
-    return;
+    return true;
   }
   if (Is(flatness, Verdict::kOver)) {
-    out.name = needed ? "leave" : "use-as-is";
-    out.because.push_back(
-        needed ? fmt::format("Whether pressing would make it fit {}, and what would stay of it, is "
-                             "not computed yet: "
-                             "do not press it until then.",
-                             NeedInWords(board.need))
-               : std::string("Nothing needs it flat: use it as it is and do not press it."));
+    if (needed) return false;
+    out.name = "use-as-is";
+    out.because.emplace_back("Nothing needs it flat: use it as it is and do not press it.");
     out.because.push_back(
         fmt::format("It is over the limit of {:.2f} % ({}).", limit, WorstFigure(flatness)));
-    return;
+    return true;
   }
   if (Is(flatness, Verdict::kNotMeasured) || (needed && Is(flatness, Verdict::kUndecided))) {
     out.name = "measure-further";
@@ -69,7 +70,7 @@ void Decide(const Board& board,
         Is(flatness, Verdict::kNotMeasured)
             ? "Not everything that decides has been measured yet."
             : fmt::format("It is too close to the limit of {:.2f} % to call.", limit));
-    return;
+    return true;
   }
   out.name = "leave";
   out.because.push_back(
@@ -79,6 +80,83 @@ void Decide(const Board& board,
                 limit)
           : fmt::format("It is within the limit of {:.2f} %: there is nothing to press out.",
                         limit));
+  return true;
+}
+
+/// Neither pressing nor washers will do.
+void GiveUpOnFlat(const Board& board,
+                  const std::string& works,
+                  const std::vector<std::string>& skills,
+                  Recommendation& out) {
+  const bool common = board.worth == "common" || board.worth.empty();
+  if (board.need == "sale" || (works == "yes" && common)) {
+    out.name = "sell";
+    out.because.emplace_back(
+        "Nothing that may be done would make it flat: sell it as it is, its bend described.");
+    return;
+  }
+  if (!common) {
+    out.name = "set-aside";
+    out.because.push_back(fmt::format(
+        "Nothing that may be done would make it flat, and a {} board is kept whole: set it aside.",
+        board.worth));
+    return;
+  }
+  if (std::find(skills.begin(), skills.end(), "rework") != skills.end()) {
+    out.name = "set-aside";
+    out.because.emplace_back(
+        "Nothing that may be done would make it flat as it is: set it aside whole for rework.");
+    return;
+  }
+  out.name = "spares";
+  out.because.emplace_back(
+      "It is over the limit, needed flat, and nothing that may be done would make it so: keep it "
+      "as labelled spares.");
+}
+
+/// Over the limit and needed flat: press, mount on washers, or give up on flat.
+void Choose(const Board& board,
+            const std::string& works,
+            const Flatness& flatness,
+            const std::vector<Option>& options,
+            const std::vector<std::string>& skills,
+            const Calib& calib,
+            Recommendation& out) {
+  const std::string worth = board.worth.empty() ? "common" : board.worth;
+  std::vector<std::string> against;
+  for (const char* name : {"press-cold", "press-warm", "strip-and-bake"}) {
+    const Option* option = Find(options, name);
+    if (option == nullptr) continue;
+    const auto why_not = AgainstPressing(*option, worth, calib);
+    if (!why_not && out.name.empty()) {
+      out.name = name;
+      out.because.push_back(fmt::format(
+          "Needed flat for {}: {}, about {:.1f} mm would stay, and the chance of damage to a part "
+          "is {}.",
+          NeedInWords(board.need),
+          option->how,
+          option->gain_mm,
+          ProbabilityInWords(option->damage_probability)));
+    } else if (why_not) {
+      against.push_back(fmt::format("Not {}: {}.", name, *why_not));
+    }
+  }
+  if (out.name.empty()) {
+    const Option* mount = Find(options, "mount");
+    if (mount != nullptr && mount->blocked_by.empty()) {
+      out.name = "mount";
+      out.because.emplace_back(
+          "Screw it down on washers that fill the gap at each stand-off: it fits and keeps its "
+          "bend, and no joint is loaded.");
+    } else {
+      if (mount != nullptr)
+        against.push_back(fmt::format("Not mount: {}.", mount->blocked_by.front()));
+      GiveUpOnFlat(board, works, skills, out);
+    }
+  }
+  out.because.push_back(fmt::format(
+      "It is over the limit of {:.2f} % ({}).", flatness.limit.percent, WorstFigure(flatness)));
+  out.because.insert(out.because.end(), against.begin(), against.end());
 }
 
 /// Blocks first, then the parts that can bear less; each with the number of its mark.
@@ -128,6 +206,21 @@ void AddPartCautions(const std::vector<PartRating>& parts, Recommendation& out) 
                   Name(worst->rating)));
 }
 
+/// For whoever presses: common practice.
+void AddPressCautions(Recommendation& out) {
+  if (out.name != "press-cold") {
+    out.cautions.emplace_back(
+        "Heat: measure the temperature at the board, keep it away from what burns, never leave it "
+        "alone, ventilate.");
+  }
+  out.cautions.emplace_back(
+      "Glass as a plate breaks without warning: use thick board or metal, or wear goggles and "
+      "gloves.");
+  out.cautions.emplace_back(
+      "Bring the load on slowly, read it just after release and again the next day, and test what "
+      "worked before.");
+}
+
 /// Usual cautions of the work, for what is on this board. Common practice; local codes and licensed
 /// practice go first.
 void AddWorkCautions(const Board& board, Recommendation& out) {
@@ -160,9 +253,12 @@ Recommendation Recommend(const Board& board,
                          const Flatness& flatness,
                          const std::vector<PartRating>& parts,
                          const std::vector<JudgedMark>& marks,
+                         const std::vector<Option>& options,
+                         const std::vector<std::string>& skills,
                          const Calib& calib) {
   Recommendation out;
-  Decide(board, works_now, flatness, out);
+  if (!Settle(board, works_now, flatness, out))
+    Choose(board, works_now, flatness, options, skills, calib, out);
   if (works_now != "yes") {
     out.because.push_back(
         works_now == "untested"
@@ -172,6 +268,7 @@ Recommendation Recommend(const Board& board,
   }
   AddDamage(marks, parts, calib, out);
   AddPartCautions(parts, out);
+  if (out.name.starts_with("press") || out.name == "strip-and-bake") AddPressCautions(out);
   AddWorkCautions(board, out);
   return out;
 }

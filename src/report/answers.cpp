@@ -102,6 +102,26 @@ std::string WorstAnswer(const Assessment& assessment, const Calib& calib) {
   return text;
 }
 
+/// What stays of a week under plates, and what a reading just after release would make of it.
+std::string GainAnswer(const Assessment& assessment) {
+  const auto cold = std::find_if(assessment.options.begin(),
+                                 assessment.options.end(),
+                                 [](const Option& option) { return option.name == "press-cold"; });
+  if (cold == assessment.options.end())
+    return "Not known yet: bow and twist are not both measured.";
+  std::string text = fmt::format("{}, {} of the bend stays, about {} mm",
+                                 Upper(cold->how),
+                                 KeptWords(cold->lasting_fraction),
+                                 Rounded(cold->gain_mm, 2));
+  constexpr double kReadableMm = 0.3;
+  text += cold->gain_mm < kReadableMm ? ": less than can be read." : ".";
+  if (cold->lasting_fraction.p50 > 0.0) {
+    const double times = cold->just_freed.p50 / cold->lasting_fraction.p50;
+    if (times > 1.5) text += fmt::format(" Just freed it would look {:.0f} times that.", times);
+  }
+  return text + " An estimate from priors.";
+}
+
 struct Deed {
   const char* name;
   const char* words;
@@ -137,9 +157,7 @@ std::string DoAnswer(const Assessment& assessment) {
 
 std::vector<Answer> FiveAnswers(const Assessment& assessment, const Calib& calib) {
   return {{"Need it flat?", NeedAnswer(assessment)},
-          {"Gain",
-           "What stays after pressing is not computed yet. A reading just after release would "
-           "overstate it."},
+          {"Gain", GainAnswer(assessment)},
           {"Risk", RiskAnswer(assessment)},
           {"Worst part", WorstAnswer(assessment, calib)},
           {"Do now", DoAnswer(assessment)}};

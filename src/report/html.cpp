@@ -191,9 +191,10 @@ std::string Legend(const SheetDrawing& sheet) {
            : "");
   const std::string damage =
       sheet.has_damage
-          ? LegendLine("<path class=\"damage\" d=\"M2,8H12\"/><circle class=\"damage-number\" cx=\"22\" "
-                       "cy=\"8\" r=\"6.5\"/>",
-                       "a mark of damage, by its number in the table")
+          ? LegendLine(
+                "<path class=\"damage\" d=\"M2,8H12\"/><circle class=\"damage-number\" cx=\"22\" "
+                "cy=\"8\" r=\"6.5\"/>",
+                "a mark of damage, by its number in the table")
           : "";
   std::string parts;
   for (int hatch = 0; hatch <= 4; ++hatch) {
@@ -309,7 +310,8 @@ std::string ReportHtml(const Assessment& assessment,
   out += "<main>\n" + Figures(assessment) + FirstLookHtml(assessment) + Edges(assessment) +
          SheetSection(assessment);
   out += Parts(assessment, calib) + PressedHtml(assessment) +
-         Section("Damage", DamageTableHtml(assessment, calib)) + Open(assessment);
+         Section("Damage", DamageTableHtml(assessment, calib)) +
+         Section("What can be done", OptionsTableHtml(assessment, calib)) + Open(assessment);
   if (followed != nullptr) out += Section("Over the days", TrendHtml(*followed));
   out += ListSection("Why", assessment.recommended.because) +
          ListSection("Take care", assessment.recommended.cautions);

@@ -53,4 +53,44 @@ std::string PressedHtml(const Assessment& a) {
                    Legend(drawing));
 }
 
+std::string OptionsTableHtml(const Assessment& assessment, const Calib& calib) {
+  if (assessment.options.empty()) return "";
+  std::vector<std::vector<std::string>> rows;
+  const auto after = [](const std::optional<Triple>& triple) {
+    return triple ? fmt::format("{} ({} to {})",
+                                Rounded(triple->p50, 2),
+                                Rounded(triple->p5, 2),
+                                Rounded(triple->p95, 2))
+                  : std::string();
+  };
+  for (const Option& option : assessment.options) {
+    const bool presses = option.presses();
+    const std::string against = AgainstWords(option, assessment, calib);
+    const std::string name = Escape(Upper(OptionWords(option.name)));
+    rows.push_back(
+        {option.name == assessment.recommended.name ? "<b>" + name + "</b>, recommended" : name,
+         Escape(option.how),
+         after(option.bow_after_percent),
+         after(option.twist_after_percent),
+         presses ? KeptWords(option.lasting_fraction) : "",
+         presses ? Rounded(100.0 * option.worst_share, 0) + " %" : "",
+         presses ? ProbabilityInWords(option.damage_probability) : "",
+         Escape(against)});
+  }
+  return "<p class=\"small\">After pressing the board has rested. In brackets 5 to 95 %. Bend: "
+         "worst "
+         "share of the allowed bend; chance: of damage to a part, a rule of thumb.</p>\n" +
+         HtmlTable(TableKind::kStack,
+                   "",
+                   {{"Option"},
+                    {"How"},
+                    {"Bow after, %"},
+                    {"Twist after, %"},
+                    {"What stays"},
+                    {"Bend", true},
+                    {"Chance"},
+                    {"Against it"}},
+                   rows);
+}
+
 }  // namespace lieflat::report

@@ -234,6 +234,41 @@ std::string PartsTable(const Assessment& assessment, const Calib& calib) {
   return out;
 }
 
+/// The options side by side; what stands against one goes under its row.
+std::string OptionsTable(const Assessment& assessment, const Calib& calib) {
+  if (assessment.options.empty()) return "";
+  std::vector<std::vector<std::string>> rows;
+  for (const Option& option : assessment.options) {
+    const auto after = [](const std::optional<Triple>& triple) {
+      return triple ? fmt::format("{} ({} to {})",
+                                  report::Rounded(triple->p50, 2),
+                                  report::Rounded(triple->p5, 2),
+                                  report::Rounded(triple->p95, 2))
+                    : std::string();
+    };
+    const bool presses = option.presses();
+    rows.push_back({report::OptionWords(option.name),
+                    after(option.bow_after_percent),
+                    presses ? report::KeptWords(option.lasting_fraction) : "",
+                    presses ? report::Rounded(100.0 * option.worst_share, 0) + " %" : "",
+                    presses ? ProbabilityInWords(option.damage_probability) : "",
+                    report::AgainstWords(option, assessment, calib)});
+  }
+  return "\nWhat can be done, rested afterwards: bow in % and what stays with 5 to 95 %\n" +
+         report::TextTable({{"Option"},
+                            {"Bow after"},
+                            {"What stays"},
+                            {"Bend", true},
+                            {"Chance"},
+                            {"Against it"}},
+                           rows,
+                           2) +
+         Line(
+             "Bend: worst share of the allowed bend. Chance: of damage to a part, a rule of thumb.",
+             2,
+             2);
+}
+
 /// What is open, what stands out, what was passed over.
 std::string Open(const Assessment& assessment) {
   std::string out = List("Not measured yet", assessment.flatness.not_measured);
@@ -270,7 +305,7 @@ std::string AssessmentText(const Assessment& assessment, const Calib& calib) {
   out += "\n" + Figures(assessment) + SmallPrint(assessment);
   if (!assessment.read && assessment.first_look)
     out += "\nFirst look\n" + FirstLookText(*assessment.first_look);
-  out += EdgesTable(assessment) + PartsTable(assessment, calib);
+  out += EdgesTable(assessment) + PartsTable(assessment, calib) + OptionsTable(assessment, calib);
   out += List("Damage on record", report::DamageLines(assessment, calib)) + Open(assessment);
   out += List("Why", Reasons(assessment)) + List("Notes", assessment.notes);
   out += List("Take care", assessment.recommended.cautions);

@@ -293,4 +293,25 @@ int Columns(const std::string& text) {
   }));
 }
 
+std::string KeptWords(const Triple& share) {
+  constexpr double kPercent = 100.0;
+  const int decimals = kPercent * share.p95 < 10.0 ? 1 : 0;
+  return fmt::format("{} % ({} to {})",
+                     Rounded(kPercent * share.p50, decimals),
+                     Rounded(kPercent * share.p5, decimals),
+                     Rounded(kPercent * share.p95, decimals));
+}
+
+std::string OptionWords(const std::string& name) {
+  std::string words = name;
+  std::replace(words.begin(), words.end(), '-', ' ');
+  return words == "mount" ? "mount on washers" : words;
+}
+
+std::string AgainstWords(const Option& option, const Assessment& assessment, const Calib& calib) {
+  if (!option.presses()) return option.blocked_by.empty() ? "" : option.blocked_by.front();
+  const std::string& worth = assessment.board.worth;
+  return AgainstPressing(option, worth.empty() ? "common" : worth, calib).value_or("");
+}
+
 }  // namespace lieflat::report

@@ -57,6 +57,12 @@ std::string EdgeSentence(const EdgeBow& edge, const Limit& limit);
 std::string OutlierSentence(const Outlier& outlier);
 std::string Upper(std::string text);     ///< first letter in upper case
 std::string Sentence(std::string text);  ///< and a full stop at the end
+/// "0.9 % (0.4 to 2.1)": what stays of a change, median and 5 to 95 %.
+std::string KeptWords(const Triple& share);
+/// "press warm", for a table.
+std::string OptionWords(const std::string& name);
+/// What stands against an option: blocks, else what speaks against pressing; empty when nothing.
+std::string AgainstWords(const Option& option, const Assessment& assessment, const Calib& calib);
 /// A share of the allowed bend, or of what set the rating, as this program words it: "share",
 /// "chance", "share and chance".
 std::string SetByWords(const std::string& set_by);

@@ -2,6 +2,9 @@
 
 #include "lieflat/choice/recommend.h"
 
+#include <algorithm>
+#include <array>
+
 #include <gtest/gtest.h>
 
 #include "support/counts.h"
@@ -11,7 +14,8 @@ namespace lieflat {
 namespace {
 
 Flatness RandomFlatness(Random& random) {
-  const std::array<Verdict, 4> verdicts = {Verdict::kWithin, Verdict::kOver, Verdict::kUndecided, Verdict::kNotMeasured};
+  const std::array<Verdict, 4> verdicts = {
+      Verdict::kWithin, Verdict::kOver, Verdict::kUndecided, Verdict::kNotMeasured};
   Flatness flatness;
   flatness.bow_verdict = verdicts[static_cast<std::size_t>(random.Below(4))];
   flatness.twist_verdict = verdicts[static_cast<std::size_t>(random.Below(4))];
@@ -35,6 +39,38 @@ std::vector<PartRating> RandomParts(Random& random) {
   return parts;
 }
 
+/// Options as a board might have them: any figure, blocked or not.
+std::vector<Option> RandomOptions(Random& random) {
+  std::vector<Option> options;
+  for (const char* name : {"leave",
+                           "mount",
+                           "press-cold",
+                           "press-warm",
+                           "strip-and-bake",
+                           "set-aside",
+                           "sell",
+                           "spares"}) {
+    Option option;
+    option.name = name;
+    option.how = "held flat";
+    option.gain_mm = random.Uniform(0.0, 2.0);
+    option.worst_share = random.Uniform(0.0, 2.0);
+    option.damage_probability = random.Uniform() < 0.5 ? 0.1 * random.Uniform() : random.Uniform();
+    if (random.Uniform() < 0.4) option.blocked_by = {"mark 1, crack beside U1: it would open"};
+    options.push_back(option);
+  }
+  return options;
+}
+
+Recommendation RecommendOf(const Board& board,
+                           const std::string& works,
+                           const Flatness& flatness,
+                           const std::vector<PartRating>& parts,
+                           const std::vector<Option>& options,
+                           const std::vector<std::string>& skills = {}) {
+  return Recommend(board, works, flatness, parts, {}, options, skills, Calib::Embedded());
+}
+
 // A board that works and need not be flat is left alone (the project's first rule).
 TEST(Recommend, WorksAndNoNeedIsAlwaysLeft) {
   Board board = RectangularBoard(305, 244, Calib::Embedded()).value();
@@ -42,45 +78,111 @@ TEST(Recommend, WorksAndNoNeedIsAlwaysLeft) {
   for (int i = 0; i < testing::Count(2000, 2000); ++i) {
     SCOPED_TRACE(i);
     Random random(static_cast<std::uint64_t>(i));
-    board.worth = std::array<const char*, 3>{"common", "scarce", "rare"}[static_cast<std::size_t>(random.Below(3))];
+    board.worth = std::array<const char*, 3>{
+        "common", "scarce", "rare"}[static_cast<std::size_t>(random.Below(3))];
     board.mounting = random.Uniform() < 0.5 ? "smt" : "through-hole";
-    const Recommendation out = Recommend(board, "yes", RandomFlatness(random), RandomParts(random));
+    const Recommendation out = RecommendOf(
+        board, "yes", RandomFlatness(random), RandomParts(random), RandomOptions(random));
     ASSERT_EQ(out.name, "leave");
     ASSERT_FALSE(out.because.empty());
   }
 }
 
+// Whatever the figures: nothing blocked is recommended; no press when the board works without need,
+// when its chance of damage is above that of its worth, or when what stays cannot be read; spares
+// only when over, needed flat and nothing else will do, and never for a rare board.
+TEST(Recommend, FollowsItsRules) {
+  const Calib& calib = Calib::Embedded();
+  Board board = RectangularBoard(305, 244, calib).value();
+  int pressed = 0, spared = 0;
+  for (int i = 0; i < testing::Count(2000, 2000); ++i) {
+    SCOPED_TRACE(i);
+    Random random(static_cast<std::uint64_t>(i) + 77);
+    const auto any = [&random](std::initializer_list<const char*> words) {
+      return std::string(words.begin()[random.Below(static_cast<int>(words.size()))]);
+    };
+    board.worth = any({"common", "scarce", "rare"});
+    board.need = any({"none", "case", "cards", "cooler", "sale"});
+    const std::string works = any({"yes", "partly", "no", "untested"});
+    const Flatness flatness = RandomFlatness(random);
+    const std::vector<Option> options = RandomOptions(random);
+    const Recommendation out = RecommendOf(board, works, flatness, RandomParts(random), options);
+    const bool over =
+        flatness.bow_verdict == Verdict::kOver || flatness.twist_verdict == Verdict::kOver;
+    const auto chosen = std::find_if(options.begin(), options.end(), [&](const Option& option) {
+      return option.name == out.name;
+    });
+    if (chosen != options.end() && (chosen->presses() || out.name == "mount")) {
+      ASSERT_TRUE(chosen->blocked_by.empty());
+      ASSERT_TRUE(over && board.need != "none");
+    }
+    if (chosen != options.end() && chosen->presses()) {
+      ++pressed;
+      const double most = board.worth == "rare" ? 0.02 : board.worth == "scarce" ? 0.03 : 0.05;
+      ASSERT_LE(chosen->damage_probability, most);
+      ASSERT_GE(chosen->gain_mm, calib.Number("choice", "/recommend/readable_gain_mm").value);
+      ASSERT_LE(chosen->worst_share, 1.0);
+    }
+    if (out.name == "spares") {
+      ++spared;
+      ASSERT_TRUE(over && board.need != "none" && board.worth == "common");
+      for (const Option& option : options) {
+        if (option.presses()) ASSERT_TRUE(AgainstPressing(option, board.worth, calib));
+        if (option.name == "mount") ASSERT_FALSE(option.blocked_by.empty());
+      }
+    }
+  }
+  EXPECT_GT(pressed, 20);
+  EXPECT_GT(spared, 20);
+}
+
 struct Case {
   const char* need;
   const char* works;
+  const char* worth;
   Verdict bow, twist;
   const char* expected;
 };
 
+// Without an option that may be taken.
 TEST(Recommend, PlainRules) {
-  const std::array<Case, 8> cases = {{
-      {"case", "yes", Verdict::kWithin, Verdict::kWithin, "leave"},
-      {"case", "yes", Verdict::kOver, Verdict::kWithin, "leave"},
-      {"case", "no", Verdict::kWithin, Verdict::kOver, "leave"},
-      {"none", "untested", Verdict::kOver, Verdict::kWithin, "use-as-is"},
-      {"none", "untested", Verdict::kUndecided, Verdict::kWithin, "leave"},
-      {"case", "untested", Verdict::kUndecided, Verdict::kWithin, "measure-further"},
-      {"cards", "untested", Verdict::kWithin, Verdict::kNotMeasured, "measure-further"},
-      {"none", "no", Verdict::kNotMeasured, Verdict::kNotMeasured, "measure-further"},
+  const std::array<Case, 10> cases = {{
+      {"case", "yes", "common", Verdict::kWithin, Verdict::kWithin, "leave"},
+      {"case", "yes", "common", Verdict::kOver, Verdict::kWithin, "sell"},
+      {"case", "no", "common", Verdict::kWithin, Verdict::kOver, "spares"},
+      {"case", "no", "rare", Verdict::kWithin, Verdict::kOver, "set-aside"},
+      {"sale", "no", "rare", Verdict::kOver, Verdict::kWithin, "sell"},
+      {"none", "untested", "common", Verdict::kOver, Verdict::kWithin, "use-as-is"},
+      {"none", "untested", "common", Verdict::kUndecided, Verdict::kWithin, "leave"},
+      {"case", "untested", "common", Verdict::kUndecided, Verdict::kWithin, "measure-further"},
+      {"cards", "untested", "common", Verdict::kWithin, Verdict::kNotMeasured, "measure-further"},
+      {"none", "no", "common", Verdict::kNotMeasured, Verdict::kNotMeasured, "measure-further"},
   }};
   Board board = RectangularBoard(305, 244, Calib::Embedded()).value();
   Random random(3);
   for (const Case& c : cases) {
     board.need = c.need;
+    board.worth = c.worth;
     Flatness flatness = RandomFlatness(random);
     flatness.bow_verdict = c.bow;
     flatness.twist_verdict = c.twist;
-    const Recommendation out = Recommend(board, c.works, flatness, {});
+    const Recommendation out = RecommendOf(board, c.works, flatness, {}, {});
     EXPECT_EQ(out.name, c.expected) << c.need << " " << c.works;
   }
+  board.need = "case";
+  board.worth = "common";
+  Flatness over;
+  over.bow_verdict = Verdict::kOver;
+  over.twist_verdict = Verdict::kWithin;
+  EXPECT_EQ(RecommendOf(board, "no", over, {}, {}, {"rework"}).name, "set-aside")
+      << "a bench that reworks keeps it whole";
+  Option mount;
+  mount.name = "mount";
+  EXPECT_EQ(RecommendOf(board, "no", over, {}, {mount}).name, "mount");
 }
 
-// A part at risk is named in a caution, and cautions for what is fitted stand beside it (common practice).
+// A part at risk is named in a caution, and cautions for what is fitted stand beside it (common
+// practice).
 TEST(Recommend, CautionsNameThePartAndTheHazard) {
   Board board = RectangularBoard(305, 244, Calib::Embedded()).value();
   Part battery;
@@ -92,7 +194,7 @@ TEST(Recommend, CautionsNameThePartAndTheHazard) {
   part.measured = true;
   part.share = 0.8;
   part.rating = Rating::kModerate;
-  const Recommendation out = Recommend(board, "yes", Flatness{}, {part});
+  const Recommendation out = RecommendOf(board, "yes", Flatness{}, {part}, {});
   const std::string all = Join(out.cautions, "\n");
   for (const char* word : {"U1", "80 %", "battery", "static", "lead", "local codes"}) {
     EXPECT_NE(all.find(word), std::string::npos) << word << " not in " << all;

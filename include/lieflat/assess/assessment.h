@@ -50,6 +50,7 @@ struct Assessment {
   double any_damage_probability = 0.0;   ///< that pressing flat damages at least one part
   std::vector<PartRating> parts;      ///< in the board's order
   std::vector<JudgedMark> marks;      ///< damage on record, as it stands
+  std::vector<Option> options;           ///< side by side, when something was read
   Recommendation recommended;
   std::vector<std::string> notes;  ///< assumptions, thermal note, as-built warnings
   std::string calib_origin;

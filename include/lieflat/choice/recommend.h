@@ -1,9 +1,11 @@
 #pragma once
-// What to do now, by plain rules that a person can read in the output: a first set, which the later work on pressing grows.
+// What to do now, by plain rules that a person can read in the output: a first set, which the later
+// work on pressing grows.
 
 #include <string>
 #include <vector>
 
+#include "lieflat/choice/options.h"
 #include "lieflat/damage/effect.h"
 #include "lieflat/flatness/flatness.h"
 #include "lieflat/joints/rating.h"
@@ -11,18 +13,30 @@
 namespace lieflat {
 
 struct Recommendation {
-  std::string name;                  ///< measure-further leave use-as-is ...
-  std::vector<std::string> because;  ///< plain sentences, the deciding one first
-  std::vector<std::string> cautions; ///< heat, batteries, lead, glass, ESD; "be careful"; local codes and licensed practice
+  std::string name;                   ///< measure-further leave use-as-is ...
+  std::vector<std::string> because;   ///< plain sentences, the deciding one first
+  std::vector<std::string> cautions;  ///< heat, batteries, lead, glass, ESD; "be careful"; local
+                                      ///< codes and licensed practice
 };
 
-/// `need` and `works` come first: works and no need: leave, whatever the bend. What marks of damage
-/// block is named in `because`, with the parts that they weaken.
+/// `need` and `works` come first. Rules, the first that fits decides:
+///   1 works and nothing needs it flat: leave
+///   2 over the limit, not needed flat: use-as-is
+///   3 not measured far enough; needed flat and too close to call: measure-further
+///   4 not over the limit: leave
+///   5 over, needed flat: the first of press-cold, press-warm, strip-and-bake against which nothing
+///     speaks (AgainstPressing)
+///   6 else mount on washers, unless blocked
+///   7 else sell, when it is for sale or works and is no rare or scarce board; set-aside when it is
+///     rare or scarce, or when the bench can rework it; else spares
+/// What marks of damage block is named in `because`, with the parts that they weaken.
 Recommendation Recommend(const Board& board,
                          const std::string& works_now,
                          const Flatness& flatness,
                          const std::vector<PartRating>& parts,
-                         const std::vector<JudgedMark>& marks = {},
-                         const Calib& calib = Calib::Embedded());
+                         const std::vector<JudgedMark>& marks,
+                         const std::vector<Option>& options,
+                         const std::vector<std::string>& skills,
+                         const Calib& calib);
 
 }  // namespace lieflat
