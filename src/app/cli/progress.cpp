@@ -11,7 +11,7 @@ namespace {
 
 using std::chrono::milliseconds;
 
-constexpr milliseconds kSilent{500}, kSilentPlain{2000};
+constexpr milliseconds kSilent{500}, kSilentPlain{5000};
 constexpr milliseconds kRenew{100};   // a line on a terminal
 constexpr milliseconds kPlain{5000};  // a line in a file, of work that takes as long
 
