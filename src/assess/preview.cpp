@@ -19,11 +19,18 @@ bool HasTallPart(const Board& board, Side side) {
       board.parts.begin(), board.parts.end(), [&](const Part& part) { return part.side == side; });
 }
 
-std::vector<std::string> CautionsFor(const Preview& preview) {
+std::vector<std::string> CautionsFor(const Preview& preview, const Calib& calib) {
   const Board& board = preview.basis.board;
   const Side down = preview.up == Side::kComponent ? Side::kSolder : Side::kComponent;
   const bool mount = std::holds_alternative<OnStandOffs>(preview.way);
   std::vector<std::string> cautions;
+  for (const JudgedMark& mark : preview.basis.marks) {
+    for (const Block& block : mark.blocks)
+      cautions.push_back(fmt::format("Mark {}, {}, stands against pressing: {}.",
+                                     mark.number,
+                                     MarkWords(mark, calib),
+                                     block.why));
+  }
   if (!mount) {
     if (HasTallPart(board, down)) {
       cautions.emplace_back(
@@ -86,7 +93,7 @@ Result<Preview> MakePreview(const BoardFolder::State& state,
   if (!pressing) return pressing.error();
   preview.pressing = std::move(*pressing);
   preview.basis = std::move(*basis);
-  preview.cautions = CautionsFor(preview);
+  preview.cautions = CautionsFor(preview, calib);
   return preview;
 }
 

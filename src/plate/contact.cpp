@@ -65,6 +65,10 @@ std::optional<Eigen::VectorXd> SolveWhole(const Eigen::MatrixXd& compliance,
   }
   Eigen::MatrixXd whole(n + m, n + m);
   whole.topLeftCorner(n, n) = compliance.selfadjointView<Eigen::Lower>();
+  // More than three places squeezed like that leave open which of them carries how much: shared as
+  // if each gave by a billionth of what the board gives there, a few millionths of a micrometre.
+  constexpr double kShared = 1e-9;
+  for (Eigen::Index k = 0; k < n; ++k) whole(k, k) *= 1.0 + kShared;
   whole.topRightCorner(n, m) = link;
   whole.bottomLeftCorner(m, n) = link.transpose();
   whole.bottomRightCorner(m, m) = block;

@@ -7,6 +7,7 @@
 #include "lieflat/report/preview.h"
 #include "lieflat/report/text.h"
 
+#include "report/preview_tables.h"
 #include "report/table.h"
 #include "report/words.h"
 
@@ -17,7 +18,6 @@ using report::kTerminalWidth;
 
 constexpr int kAnswerIndent = 16;  // the answers stand in a column of their own
 constexpr double kStandardGravity = 9.80665;
-constexpr double kMicrostrain = 1e6;
 
 std::string Line(const std::string& text, int first = 0, int next = 0) {
   return Wrap(text, kTerminalWidth, first, next) + "\n";
@@ -35,23 +35,19 @@ std::string List(const std::string& title, const std::vector<std::string>& items
   return out;
 }
 
-std::string Newtons(double force_n) { return report::Rounded(force_n, force_n < 10.0 ? 1 : 0); }
-
 std::string NewtonsAndKilograms(double force_n) {
   return fmt::format(
-      "{} N ({} kg)", Newtons(force_n), report::Rounded(force_n / kStandardGravity, 1));
+      "{} N ({} kg)", report::Newtons(force_n), report::Rounded(force_n / kStandardGravity, 1));
 }
 
 class Text {
  public:
-  Text(const Preview& preview, const Calib& calib)
-      : preview_(preview),
-        pressing_(preview.pressing),
-        board_(preview.basis.board),
-        calib_(calib) {}
+  explicit Text(const Preview& preview)
+      : preview_(preview), pressing_(preview.pressing), board_(preview.basis.board) {}
 
   std::string Write() const {
-    return Header() + "\n" + Answers() + Found() + Way() + Parts() + HeldBy() + Points() +
+    return Header() + "\n" + Answers() + Found() + report::WayTable(preview_) +
+           report::PressedPartsTable(preview_) + HeldBy() + report::PointsTable(preview_) +
            Recipe() + List("What this rests on", Grounds()) + List("Take care", preview_.cautions);
   }
 
@@ -126,7 +122,8 @@ class Text {
     if (preview_.own_weight) {
       for (const PressForce& force : pressing_.forces) {
         if (force.on == "own weight")
-          words += fmt::format(" Its own weight of {} N comes on top.", Newtons(-force.up_n));
+          words +=
+              fmt::format(" Its own weight of {} N comes on top.", report::Newtons(-force.up_n));
       }
     }
     return words;
@@ -140,12 +137,6 @@ class Text {
     return worst != pressing_.parts.end() ? &*worst : nullptr;
   }
 
-  [[nodiscard]] static std::string ShareWords(const PressedPart& part) {
-    const Interval interval = part.share95.value_or(Interval{part.share, part.share});
-    const auto printed = report::PrintShare(part.share, interval);
-    return part.share95 ? printed.WithUnit("%") : printed.value + " %";
-  }
-
   [[nodiscard]] std::string Answers() const {
     std::string out = Answer("Flat?", FlatAnswer()) + Answer("Load", LoadAnswer());
     if (const PressedPart* worst = Worst()) {
@@ -154,9 +145,10 @@ class Text {
           "Worst part",
           fmt::format("{} takes {} of its allowed bend, {}.",
                       report::Printable(worst->ref),
-                      ShareWords(*worst),
-                      on_the_way   ? fmt::format("on the way, with {} N on",
-                                               Newtons(pressing_.steps[worst->worst_step].load_n))
+                      report::PressedShareWords(*worst),
+                      on_the_way
+                          ? fmt::format("on the way, with {} N on",
+                                        report::Newtons(pressing_.steps[worst->worst_step].load_n))
                       : OnScrews() ? "with all screws home"
                                    : "with all of it on"));
       out +=
@@ -212,81 +204,6 @@ class Text {
     return out;
   }
 
-  [[nodiscard]] std::string Way() const {
-    std::vector<std::vector<std::string>> rows;
-    for (const PressStep& step : pressing_.steps) {
-      std::string part;
-      double most = -1.0;
-      for (std::size_t i = 0; i < step.parts.size(); ++i) {
-        const double limit = LimitOf(preview_.basis.parts[i]).allowed;
-        const double share = std::abs(step.parts[i].strain.strain) / limit;
-        if (share <= most) continue;
-        most = share;
-        const Interval as_exact = pressing_.parts[i].share95.value_or(Interval{share, share});
-        part = fmt::format("{} {} %",
-                           report::Printable(board_.parts[i].ref),
-                           report::PrintShare(share, as_exact).value);
-      }
-      rows.push_back({report::Rounded(100.0 * step.share, 0) + " %",
-                      Newtons(step.load_n),
-                      report::Rounded(step.gap_mm, 2),
-                      report::Rounded(step.highest_mm, 2),
-                      report::Rounded(step.largest_strain * kMicrostrain, 0),
-                      part});
-    }
-    return "\nOn the way\n" + report::TextTable({{"Done", true},
-                                                 {"Load, N", true},
-                                                 {"Left, mm", true},
-                                                 {"Highest, mm", true},
-                                                 {"Strain, microstrain", true},
-                                                 {"Worst part"}},
-                                                rows,
-                                                2);
-  }
-
-  [[nodiscard]] std::string Parts() const {
-    if (pressing_.parts.empty()) return "";
-    std::vector<const PressedPart*> order;
-    for (const PressedPart& part : pressing_.parts) order.push_back(&part);
-    std::stable_sort(order.begin(), order.end(), [](const PressedPart* a, const PressedPart* b) {
-      return a->share > b->share;
-    });
-    constexpr std::size_t kMostRows = 12;
-    const std::size_t shown = std::min(order.size(), kMostRows);
-    std::vector<std::vector<std::string>> rows;
-    bool joints = false;
-    for (std::size_t k = 0; k < shown; ++k) {
-      const PressedPart& part = *order[k];
-      const auto number = static_cast<std::size_t>(order[k] - pressing_.parts.data());
-      const PressedPartAt& at = pressing_.steps[part.worst_step].parts[number];
-      joints = joints || at.joints.has_value();
-      rows.push_back({report::Printable(part.ref),
-                      preview_.basis.parts[number].part_class,
-                      report::Rounded(part.strain * kMicrostrain, 0),
-                      ShareWords(part),
-                      at.joints ? report::Rounded(at.joints->axial_n, 2) : "",
-                      at.joints ? report::Rounded(at.joints->shear_n, 2) : "",
-                      Name(part.rating)});
-    }
-    std::string out = "\nParts at their worst moment\n";
-    out += report::TextTable({{"Part"},
-                              {"Class"},
-                              {"Strain", true},
-                              {"Of allowed", true},
-                              {"Pull, N", true},
-                              {"Shear, N", true},
-                              {"Rating"}},
-                             rows,
-                             2);
-    if (order.size() > shown)
-      out += Line(fmt::format("and {} more, all below these.", order.size() - shown), 2, 2);
-    out +=
-        Line("Strain in microstrain, + where the face that carries the part is stretched.", 2, 2);
-    if (joints)
-      out += Line("Pull and shear of the worst single joint; pull -: pushed together.", 2, 2);
-    return out;
-  }
-
   [[nodiscard]] std::string HeldBy() const {
     std::string words;
     for (const PressForce& force : pressing_.forces) {
@@ -296,30 +213,6 @@ class Text {
                            report::Rounded(force.up_n, std::abs(force.up_n) < 10.0 ? 1 : 0));
     }
     return words.empty() ? "" : "\n" + Line("Forces on it (up is +): " + words + ".", 0, 2);
-  }
-
-  [[nodiscard]] std::string Points() const {
-    if (pressing_.points.empty()) return "";
-    std::vector<std::vector<std::string>> rows;
-    const auto pair = [](const Eigen::Vector2d& strain) {
-      return fmt::format("{}, {}",
-                         report::Rounded(strain.x() * kMicrostrain, 0),
-                         report::Rounded(strain.y() * kMicrostrain, 0));
-    };
-    for (const PressPoint& point : pressing_.points) {
-      rows.push_back({report::Plainly(point.at_mm.x()),
-                      report::Plainly(point.at_mm.y()),
-                      report::Rounded(point.height_mm, 3),
-                      pair(point.top),
-                      pair(point.bottom)});
-    }
-    return "\nAt your points, when held\n" + report::TextTable({{"x, mm", true},
-                                                                {"y, mm", true},
-                                                                {"Height, mm", true},
-                                                                {"Upper face, microstrain", true},
-                                                                {"Lower face", true}},
-                                                               rows,
-                                                               2);
   }
 
   /// Washers under a board that is not to be bent.
@@ -362,13 +255,10 @@ class Text {
   const Preview& preview_;
   const Pressing& pressing_;
   const Board& board_;
-  const Calib& calib_;
 };
 
 }  // namespace
 
-std::string PreviewText(const Preview& preview, const Calib& calib) {
-  return Text(preview, calib).Write();
-}
+std::string PreviewText(const Preview& preview) { return Text(preview).Write(); }
 
 }  // namespace lieflat

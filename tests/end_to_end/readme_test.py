@@ -50,7 +50,7 @@ class Readme(ProgramTest):
 
     def test_every_verb_is_shown(self):
         shown = (ROOT / "README.md").read_text(encoding="utf-8")
-        for verb in ("glance", "new", "part", "gauge", "works", "damage", "pressed", "trend", "assess", "again", "lot", "report", "verify", "note", "void"):
+        for verb in ("glance", "new", "part", "gauge", "works", "damage", "pressed", "trend", "assess", "preview", "again", "lot", "report", "verify", "note", "void"):
             self.assertIn(f"lieflat {verb}", shown)
 
     def test_what_the_samples_page_says_to_try(self):

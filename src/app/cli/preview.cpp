@@ -96,7 +96,7 @@ Result<ExitStatus> RunPreview(Session& session, const Request& request) {
     LIEFLAT_TRY(
         WriteOwnFile(session.disk, {request.svg, "picture", kMark, request.force}, picture));
   }
-  session.Print(PreviewText(preview, *session.calib), ToJson(preview));
+  session.Print(PreviewText(preview), ToJson(preview));
   return ExitStatus::kDone;
 }
 

@@ -11,7 +11,7 @@ namespace {
 
 using std::chrono::milliseconds;
 
-constexpr milliseconds kSilent{500};
+constexpr milliseconds kSilent{500}, kSilentPlain{5000};
 constexpr milliseconds kRenew{100};   // a line on a terminal
 constexpr milliseconds kPlain{5000};  // a line in a file, of work that takes as long
 
@@ -39,7 +39,7 @@ Progress::~Progress() {
 void Progress::Tell(double done) {
   if (interrupted != 0) source_.request_stop();
   const Time now = std::chrono::steady_clock::now();
-  if (now - started_ < kSilent) return;
+  if (now - started_ < (terminal_ ? kSilent : kSilentPlain)) return;
   if (shown_ && now - told_ < (terminal_ ? kRenew : kPlain)) return;
   const bool is_short = done > 0.0 && (now - started_) * (1.0 - done) / done < kPlain;
   if (!terminal_ && is_short) return;

@@ -15,8 +15,8 @@ class Progress {
   Progress(const Progress&) = delete;
   Progress& operator=(const Progress&) = delete;
 
-  /// To be called with the share done. Says nothing in the first half second; then on a terminal
-  /// one line that renews itself, else a plain line every few seconds.
+  /// To be called with the share done. On a terminal one line that renews itself, from half a second
+  /// on; else a plain line every few seconds, when the work looks like taking longer than that.
   void Tell(double done);
   [[nodiscard]] std::function<void(double done)> Teller() {
     return [this](double done) { Tell(done); };
