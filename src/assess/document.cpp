@@ -157,9 +157,11 @@ Json OptionJson(const Option& option) {
   json["lasting_fraction"] = ToJson(option.lasting_fraction);
   json["just_freed_fraction"] = ToJson(option.just_freed);
   json["gain_mm"] = Round(option.gain_mm);
-  json["cycles_share"] = Round(option.cycles_share);
-  json["worst_share"] = Round(option.worst_share);
-  json["damage_probability"] = Round(option.damage_probability);
+  if (option.rated) {
+    json["cycles_share"] = Round(option.cycles_share);
+    json["worst_share"] = Round(option.worst_share);
+    json["damage_probability"] = Round(option.damage_probability);
+  }
   json["days"] = Round(option.days);
   json["blocked_by"] = option.blocked_by;
   return json;

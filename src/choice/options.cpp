@@ -194,7 +194,8 @@ class Lister {
     const bool bare = !in_.board.populated && in_.parts.empty();
     if (bare) return;
     // Its parts are off while it is pressed; what remains is the risk of taking them off.
-    bake.worst_share = 0.0;
+    bake.rated = false;
+    bake.worst_share = bake.damage_probability = bake.cycles_share = 0.0;
     bake.blocked_by.emplace_back(
         std::find(in_.skills.begin(), in_.skills.end(), "rework") == in_.skills.end()
             ? "every part must come off first, and the bench profile names no rework"

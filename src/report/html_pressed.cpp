@@ -65,6 +65,7 @@ std::string OptionsTableHtml(const Assessment& assessment, const Calib& calib) {
   };
   for (const Option& option : assessment.options) {
     const bool presses = option.presses();
+    const bool rated = presses && option.rated;
     const std::string against = AgainstWords(option, assessment, calib);
     const std::string name = Escape(Upper(OptionWords(option.name)));
     rows.push_back(
@@ -73,8 +74,8 @@ std::string OptionsTableHtml(const Assessment& assessment, const Calib& calib) {
          after(option.bow_after_percent),
          after(option.twist_after_percent),
          presses ? KeptWords(option.lasting_fraction) : "",
-         presses ? Rounded(100.0 * option.worst_share, 0) + " %" : "",
-         presses ? ProbabilityInWords(option.damage_probability) : "",
+         rated ? Rounded(100.0 * option.worst_share, 0) + " %" : "",
+         rated ? ProbabilityInWords(option.damage_probability) : presses ? "not rated" : "",
          Escape(against)});
   }
   return "<p class=\"small\">After pressing the board has rested. In brackets 5 to 95 %. Bend: "

@@ -247,11 +247,12 @@ std::string OptionsTable(const Assessment& assessment, const Calib& calib) {
                     : std::string();
     };
     const bool presses = option.presses();
+    const bool rated = presses && option.rated;
     rows.push_back({report::OptionWords(option.name),
                     after(option.bow_after_percent),
                     presses ? report::KeptWords(option.lasting_fraction) : "",
-                    presses ? report::Rounded(100.0 * option.worst_share, 0) + " %" : "",
-                    presses ? ProbabilityInWords(option.damage_probability) : "",
+                    rated ? report::Rounded(100.0 * option.worst_share, 0) + " %" : "",
+                    rated ? ProbabilityInWords(option.damage_probability) : presses ? "not rated" : "",
                     report::AgainstWords(option, assessment, calib)});
   }
   return "\nWhat can be done, rested afterwards: bow in % and what stays with 5 to 95 %\n" +

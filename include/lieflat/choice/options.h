@@ -27,6 +27,7 @@ struct Option {
   Triple just_freed;          ///< the same at release, before the rest
   double gain_mm = 0.0;       ///< of the largest departure, what stays of it, median
   double cycles_share = 0.0;  ///< of the presses that the first part to wear stands
+  bool rated = true;  ///< false: what it does to the parts is not known
   double worst_share = 0.0;   ///< of the allowed bend
   double damage_probability = 0.0;      ///< that at least one part is damaged
   double days = 0.0;                    ///< until it can be read
