@@ -111,6 +111,7 @@ void AddVerbs(App& app, Session& session) {
   AddLot(app, session);
   AddReport(app, session);
   AddVerify(app, session);
+  AddSheet(app, session);
 }
 
 std::vector<std::string> VerbNames(const App& app) {
