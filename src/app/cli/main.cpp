@@ -112,6 +112,7 @@ void AddVerbs(App& app, Session& session) {
   AddReport(app, session);
   AddVerify(app, session);
   AddSheet(app, session);
+  AddPhoto(app, session);
 }
 
 std::vector<std::string> VerbNames(const App& app) {
