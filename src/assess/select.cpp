@@ -56,7 +56,7 @@ std::vector<const Entry*> SinceLastHold(const Log& log, std::vector<std::string>
   }
   std::vector<const Entry*> before, since;
   for (const Entry& entry : log.entries) {
-    if (entry.voided || !entry.gauge) continue;
+    if (entry.voided || entry.held() == nullptr) continue;
     (last_hold && entry.at.unix_seconds < *last_hold ? before : since).push_back(&entry);
   }
   if (!since.empty() || before.empty()) return since;
@@ -81,7 +81,7 @@ int FiguresShown(const Board& board, const std::vector<const Reading*>& readings
 std::string ChooseGroup(const Board& board, const std::vector<Reading>& readings) {
   std::map<std::string, std::vector<const Reading*>> groups;
   for (const Reading& reading : readings)
-    groups[GroupOf(*reading.entry->gauge)].push_back(&reading);
+    groups[GroupOf(*reading.entry->held())].push_back(&reading);
   std::string best;
   std::pair<int, int> best_score{-1, -1};
   for (const auto& [name, members] : groups) {
@@ -141,6 +141,24 @@ void KeepNewestDay(const std::vector<Reading>& readings, Selection& selection) {
   }
 }
 
+/// An entry's samples; a gauge's with the reader's own repeatability where a trial showed it.
+Result<SampleSet> SamplesOf(const Entry& entry,
+                            const Board& board,
+                            const Bench& bench,
+                            const Calib& calib) {
+  if (entry.photo) return ToSamples(*entry.photo, board, calib, entry.id);
+  const Gauge& gauge = *entry.gauge;
+  std::optional<double> repeatability;
+  const std::string instrument =
+      gauge.instrument.empty()
+          ? calib.Text("gauges", std::string("/defaults/") + Name(gauge.rest) + "/instrument")
+          : gauge.instrument;
+  if (const auto own = bench.repeatability.find(instrument); own != bench.repeatability.end()) {
+    repeatability = own->second.sd_mm;
+  }
+  return ToSamples(gauge, board, calib, repeatability, entry.id);
+}
+
 }  // namespace
 
 Result<Selection> SelectSamples(const BoardFolder::State& state,
@@ -149,16 +167,7 @@ Result<Selection> SelectSamples(const BoardFolder::State& state,
   Selection selection;
   std::vector<Reading> readings;
   for (const Entry* entry : SinceLastHold(state.log, selection.warnings)) {
-    std::optional<double> repeatability;
-    const std::string instrument =
-        entry->gauge->instrument.empty()
-            ? calib.Text("gauges",
-                         std::string("/defaults/") + Name(entry->gauge->rest) + "/instrument")
-            : entry->gauge->instrument;
-    if (const auto own = bench.repeatability.find(instrument); own != bench.repeatability.end()) {
-      repeatability = own->second.sd_mm;
-    }
-    auto samples = ToSamples(*entry->gauge, state.board, calib, repeatability, entry->id);
+    auto samples = SamplesOf(*entry, state.board, bench, calib);
     if (!samples) return samples.error();
     readings.push_back({entry, std::move(*samples)});
   }
@@ -167,17 +176,17 @@ Result<Selection> SelectSamples(const BoardFolder::State& state,
   const std::string group = ChooseGroup(state.board, readings);
   const Entry* newest = nullptr;
   for (const Reading& reading : readings) {
-    if (GroupOf(*reading.entry->gauge) == group) newest = reading.entry;
+    if (GroupOf(*reading.entry->held()) == group) newest = reading.entry;
   }
   selection.fitted = newest->fitted;
-  selection.held = HeldInWords(*newest->gauge);
-  selection.samples.rest = newest->gauge->rest;
+  selection.held = HeldInWords(*newest->held());
+  selection.samples.rest = newest->held()->rest;
   std::vector<Reading> counted;
   for (Reading& reading : readings) {
     const Entry& entry = *reading.entry;
-    if (GroupOf(*entry.gauge) != group) {
+    if (GroupOf(*entry.held()) != group) {
       selection.passed_over.push_back(fmt::format(
-          "{}: {}; the readings {} count", entry.id, HeldInWords(*entry.gauge), selection.held));
+          "{}: {}; the readings {} count", entry.id, HeldInWords(*entry.held()), selection.held));
     } else if (entry.fitted != newest->fitted) {
       selection.passed_over.push_back(
           fmt::format("{}: taken with other things fitted ({}) than the newest ({})",

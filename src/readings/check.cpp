@@ -346,14 +346,7 @@ Result<void> CheckCorners(const Gauge& gauge) {
   return {};
 }
 
-Result<void> CheckSetting(const Gauge& gauge, const Calib& calib) {
-  if (gauge.rows.empty() && !gauge.strips && !gauge.corner && !gauge.referee) {
-    return Error{
-        ErrorCode::kNoFigure, "reading", "there is no reading", "give rows, strips or a corner"};
-  }
-  if (auto budget = internal::BudgetOf(gauge, calib, std::nullopt); !budget) {
-    return budget.error();
-  }
+Result<void> CheckRanges(const Gauge& gauge) {
   const auto range = [](const char* field,
                         const std::optional<double>& value,
                         double low,
@@ -375,7 +368,31 @@ Result<void> CheckSetting(const Gauge& gauge, const Calib& calib) {
   return range("temperature_c", gauge.temperature_c, -20.0, 60.0, "C");
 }
 
+Result<void> CheckSetting(const Gauge& gauge, const Calib& calib) {
+  if (gauge.rows.empty() && !gauge.strips && !gauge.corner && !gauge.referee) {
+    return Error{
+        ErrorCode::kNoFigure, "reading", "there is no reading", "give rows, strips or a corner"};
+  }
+  if (auto budget = internal::BudgetOf(gauge, calib, std::nullopt); !budget) {
+    return budget.error();
+  }
+  return CheckRanges(gauge);
+}
+
 }  // namespace
+
+Result<void> CheckHeld(const Gauge& held,
+                       const Board& board,
+                       const Calib& calib,
+                       std::vector<std::string>& warnings) {
+  for (const auto& ok : {CheckRanges(held),
+                         CheckSupports(held, board, calib),
+                         CheckRests(held, board, warnings),
+                         CheckTable(held, board, warnings)}) {
+    if (!ok) return ok;
+  }
+  return {};
+}
 
 Result<void> CheckGauge(const Gauge& gauge,
                         const Board& board,

@@ -109,6 +109,18 @@ void ReadGauge(FieldReader& read, Entry& entry, const std::vector<Entry>& earlie
   }
 }
 
+void ReadPhoto(FieldReader& read, Entry& entry) {
+  const Json* const reading = read.Object("reading", true);
+  read.Known("seen");
+  if (reading == nullptr) return;
+  auto photo = ParsePhotoReading(*reading, read.Where("reading"));
+  if (photo) {
+    entry.photo = std::move(*photo);
+  } else {
+    read.Adopt(photo.error());
+  }
+}
+
 void ReadGlance(FieldReader& read) {
   const Json* const look = read.Object("look", true);
   read.Word("sorted", {Name(Sorted::kLeave), Name(Sorted::kMeasure), Name(Sorted::kDoNotTouch)});
@@ -185,6 +197,8 @@ void ReadOwnFields(FieldReader& read,
                    const std::vector<Entry>& earlier) {
   if (entry.kind == "gauge") {
     ReadGauge(read, entry, earlier);
+  } else if (entry.kind == "photo") {
+    ReadPhoto(read, entry);
   } else if (entry.kind == "glance") {
     ReadGlance(read);
   } else if (entry.kind == "works") {

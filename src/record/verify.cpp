@@ -59,9 +59,11 @@ void VerifyReadings(const std::vector<Entry>& entries,
                     const std::string& name,
                     Verification& found) {
   for (const Entry& entry : entries) {
-    if (entry.voided || !entry.gauge) continue;
+    if (entry.voided || entry.held() == nullptr) continue;
     std::vector<std::string> warnings;  // were given when the reading was taken
-    if (const auto fits = CheckGauge(*entry.gauge, board, calib, warnings); !fits) {
+    const auto fits = entry.gauge ? CheckGauge(*entry.gauge, board, calib, warnings)
+                                  : CheckHeld(*entry.held(), board, calib, warnings);
+    if (!fits) {
       Error error = fits.error();
       error.where = fmt::format("{}:{} ({}), {}", name, entry.line, entry.id, error.where);
       found.faults.push_back(error);

@@ -44,9 +44,11 @@ class Documents(ProgramTest):
                 self.hold(self.document("verify", board))
                 self.hold(self.document("report", board, "-o", f"{board.name}.html"))
                 self.hold(self.document("report", board, "--sale"))
+                self.hold(self.document("sheet", board, "-o", f"{board.name}.pdf"))
                 self.hold(json.loads((board / "board.json").read_text(encoding="utf-8")))
                 for line in (board / "log.jsonl").read_text(encoding="utf-8").splitlines():
                     self.assertEqual([], faults(json.loads(line), "log-entry.schema.json"), line)
+        self.hold(self.document("sheet", "--paper", "letter", "--what", "lay,stickers", "-o", "sheets.pdf"))
         self.hold(self.document("lot", crate))
         self.hold(json.loads((self.folder / crate / "bench.json").read_text(encoding="utf-8")))
 

@@ -21,8 +21,11 @@ const lieflat::Board& AnyBoard() {
 }
 
 void CheckReading(const lieflat::Entry& entry) {
-  const auto set = lieflat::ToSamples(
-      *entry.gauge, AnyBoard(), lieflat::Calib::Embedded(), std::nullopt, entry.id);
+  const auto set =
+      entry.photo
+          ? lieflat::ToSamples(*entry.photo, AnyBoard(), lieflat::Calib::Embedded(), entry.id)
+          : lieflat::ToSamples(
+                *entry.gauge, AnyBoard(), lieflat::Calib::Embedded(), std::nullopt, entry.id);
   if (!set) {
     Require(lieflat::IsUtf8(set.error().Text()), "an error can be printed");
     return;
@@ -45,7 +48,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   Require(log->Find(log->NextId()) == nullptr, "the next id is free");
   Require(log->whole_bytes <= text.size(), "no more bytes than there are");
   for (const lieflat::Entry& entry : log->entries) {
-    if (entry.gauge) CheckReading(entry);
+    if (entry.held() != nullptr) CheckReading(entry);
   }
   return 0;
 }

@@ -44,7 +44,7 @@ TEST(Log, EveryKindIsRead) {
       R"(, "look": {"length_mm": 305, "width_mm": 244, "works": "yes", "need": "none"}, )"
       R"("sorted": "leave", "because": ["it works"]})" +
       "\n" + Works("e4", "2026-03-02T21:00:00+01:00", "yes") + Void("e5", "e1") +
-      Common("e6", "photo") + R"(, "anything": {"of": ["a", "later", "version"]}})" + "\n" +
+      Common("e6", "verdict") + R"(, "anything": {"of": ["a", "later", "version"]}})" + "\n" +
       Common("e7", "hold-start") + R"(, "hold": "h1", "way": "weights", "load_kg": 5})" + "\n";
   const auto log = ParseLog(text, "log.jsonl");
   ASSERT_TRUE(log) << log.error().Text();

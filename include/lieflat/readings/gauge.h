@@ -105,6 +105,13 @@ Result<void> CheckGauge(const Gauge& gauge,
                         const Calib& calib,
                         std::vector<std::string>& warnings);
 
+/// The part of that which speaks of how the board was held, without any reading: supports, rests,
+/// faces, ranges.
+Result<void> CheckHeld(const Gauge& held,
+                       const Board& board,
+                       const Calib& calib,
+                       std::vector<std::string>& warnings);
+
 /// The saved form and back. Keys: rest, down, reading (under over), at [{station | x_mm, y_mm}],
 /// rest_height_mm, lead_tail_mm, temperature_c, instrument, surface, fitted, rows [{station | x_mm,
 /// y_mm | edge, side, at_mm; go_mm, no_go_mm, blades | height_mm or (upright) gap_mm, u_mm}],

@@ -11,7 +11,8 @@
 //   damage   damage (a mark, see lieflat/damage/mark.h); or mark (the id of an earlier one) with
 //            what changes: state, depth, measures, aspects, note
 //   hold-start, hold-end  hold (its name, shared), way, load_kg, temperature_c, about, anyway, note
-//   photo, verdict: reserved; kept and passed over by this version
+//   photo    reading (see ToJson(PhotoReading)); seen (a picture, in the folder)
+//   verdict: reserved; kept and passed over by this version
 // Voided entries are passed over; nothing is erased. A last line without its newline is torn: reported and skipped; the
 // next append moves its bytes to log.torn. A line before the last that is no entry is a fault that `verify` names.
 // An entry with "format_version" above 1 is refused by name.
@@ -26,6 +27,7 @@
 #include "lieflat/damage/mark.h"
 #include "lieflat/lasting/hold.h"
 #include "lieflat/readings/gauge.h"
+#include "lieflat/readings/photo.h"
 
 namespace lieflat {
 
@@ -42,6 +44,9 @@ struct Entry {
   std::optional<Mark> mark;          ///< for kind "damage": a new one
   std::optional<MarkChange> mark_change;  ///< or what changes of an earlier one
   std::optional<LoggedHold> hold;          ///< for kinds "hold-start" and "hold-end"
+  std::optional<PhotoReading> photo; ///< for kind "photo"
+  /// How the board was held; null for what is no reading.
+  [[nodiscard]] const Gauge* held() const { return gauge ? &*gauge : photo ? &photo->held : nullptr; }
 };
 
 struct Log {

@@ -64,5 +64,7 @@ void AddLot(App& app, Session& session);
 void AddPreview(App& app, Session& session);
 void AddReport(App& app, Session& session);
 void AddVerify(App& app, Session& session);
+void AddSheet(App& app, Session& session);
+void AddPhoto(App& app, Session& session);
 
 }  // namespace lieflat::cli

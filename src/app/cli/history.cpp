@@ -23,6 +23,12 @@ std::string DamageChangeWords(const MarkChange& change) {
 
 std::string Words(const Entry& entry) {
   if (entry.gauge) return GaugeInWords(*entry.gauge);
+  if (entry.photo) {
+    return fmt::format("{} points from {} photos, {}",
+                       entry.photo->points.size(),
+                       entry.photo->photos,
+                       entry.photo->pose);
+  }
   if (entry.kind == "glance") return "first look: " + Field(entry.fields, "sorted");
   if (entry.kind == "note") return Field(entry.fields, "text");
   if (entry.kind == "void") {

@@ -111,6 +111,8 @@ void AddVerbs(App& app, Session& session) {
   AddLot(app, session);
   AddReport(app, session);
   AddVerify(app, session);
+  AddSheet(app, session);
+  AddPhoto(app, session);
 }
 
 std::vector<std::string> VerbNames(const App& app) {

@@ -1,0 +1,51 @@
+#pragma once
+// What one photo shows: which sheet, its chessboard corners, the stickers; to a few hundredths of a
+// pixel.
+
+#include <array>
+#include <map>
+#include <string>
+#include <vector>
+
+#include "lieflat/photo/picture.h"
+#include "lieflat/sheet/layout.h"
+
+namespace lieflat {
+
+struct SeenCorner {
+  int column = 0, row = 0;  ///< of the layout
+  Eigen::Vector2d at_px;
+};
+
+struct SeenSticker {
+  int id = 0;
+  std::array<Eigen::Vector2d, 4> corners_px;  ///< of the black square, in its printed order
+};
+
+/// The sheets that can be told apart, and their markers.
+struct Printed {
+  std::vector<MatLayout> mats;
+  MarkerFamily mat_markers, sticker_markers;
+  StickerLayout stickers;
+  static Printed Of(const Calib& calib);
+  [[nodiscard]] const MatLayout* Find(const std::string& id) const;
+};
+
+struct SeenPhoto {
+  std::string name;
+  int width = 0, height = 0;
+  std::optional<double> focal_35mm;
+  std::string sheet;  ///< id of the sheet with the most markers in view; empty: none
+  std::map<std::string, int> markers_of_sheet;  ///< how many of each
+  int mirrored_markers = 0;
+  std::vector<SeenCorner> corners;
+  std::vector<SeenSticker> stickers;
+  std::vector<int> twice;      ///< sticker ids seen at two places: dropped
+  double edge_width_px = 0.0;  ///< 10..90 % of the markers' edges, median; 0: no marker
+  double paper_light = 0.0;    ///< of the paper between the markers, linear 0..1
+  Eigen::Matrix3d px_from_mat = Eigen::Matrix3d::Zero();  ///< plane homography; zero: not known
+};
+
+SeenPhoto LookAt(const Picture& grey, const std::string& name, const Printed& printed);
+
+}  // namespace lieflat

@@ -1,0 +1,121 @@
+#include "lieflat/photo/document.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+namespace lieflat {
+
+const char* const kNotProved =
+    "Accuracy on real phones is not yet proved. Prove yours: measure something flat (thick glass), "
+    "then two or three cards of known thickness under one sticker.";
+
+std::string Wrapped(const std::string& text) {
+  constexpr std::size_t kColumns = 79;
+  std::string out, line;
+  std::size_t at = 0;
+  while (at < text.size()) {
+    const std::size_t end = std::min(text.find(' ', at), text.size());
+    const std::string word = text.substr(at, end - at);
+    if (!line.empty() && line.size() + 1 + word.size() > kColumns) {
+      out += line + "\n";
+      line = "  " + word;
+    } else {
+      line += (line.empty() ? "" : " ") + word;
+    }
+    at = end + 1;
+  }
+  return out + line + "\n";
+}
+
+namespace {
+
+double To(double value, double step) { return std::round(value / step) * step; }
+
+}  // namespace
+
+Json ToJson(const LyingResult& result) {
+  Json json = {{"format", "lieflat-photo"}, {"version", 1}, {"pose", "lying"}};
+  json["sheet"] = result.reading.sheet;
+  json["stations"] = Json::array();
+  for (const Station& station : result.stations) {
+    json["stations"].push_back({{"name", station.name},
+                                {"x_mm", To(station.at_mm.x(), 0.01)},
+                                {"y_mm", To(station.at_mm.y(), 0.01)},
+                                {"height_mm", To(station.height_mm, 1e-4)},
+                                {"u95_mm", To(1.96 * station.u_mm, 1e-4)},
+                                {"photos", station.photos}});
+  }
+  json["photos"] = Json::array();
+  for (const PhotoUse& photo : result.photos) {
+    Json entry = {{"file", photo.name},
+                  {"used", photo.used},
+                  {"corners", photo.corners},
+                  {"stickers", photo.stickers}};
+    if (photo.used) entry["residual_px"] = To(photo.rms_px, 1e-3);
+    if (!photo.used) entry["why_not"] = photo.why_not;
+    json["photos"].push_back(std::move(entry));
+  }
+  json["dropped"] = result.dropped;
+  json["warnings"] = result.warnings;
+  json["scale"] = To(result.scale, 1e-5);
+  json["scale_u"] = To(result.scale_u, 1e-5);
+  json["print_y_over_x"] = To(result.print_y, 1e-5);
+  json["sheet_height_rms_mm"] = To(result.sheet_height_rms_mm, 1e-3);
+  json["residual_px"] = To(result.rms_px, 1e-3);
+  json["not_proved"] = kNotProved;
+  return json;
+}
+
+std::string ToText(const LyingResult& result) {
+  std::string text = fmt::format("{} points from {} photos on {}\n\n",
+                                 result.stations.size(),
+                                 result.reading.photos,
+                                 result.sheet);
+  text += "Point    x mm    y mm   height mm   95 %   photos\n";
+  for (const Station& station : result.stations) {
+    text += fmt::format("{:<5} {:7.1f} {:7.1f}   {:+9.3f}  {:5.3f}   {:6}\n",
+                        station.name,
+                        station.at_mm.x(),
+                        station.at_mm.y(),
+                        station.height_mm,
+                        1.96 * station.u_mm,
+                        station.photos);
+  }
+  text += "Height over the board's mean plane, + towards the components.\n";
+  for (const PhotoUse& photo : result.photos) {
+    if (!photo.used) text += Wrapped(fmt::format("Not used: {}: {}", photo.name, photo.why_not));
+  }
+  for (const auto& line : result.dropped) text += Wrapped("Left out: " + line);
+  for (const auto& line : result.warnings) text += Wrapped("Note: " + line);
+  text += Wrapped(kNotProved);
+  return text;
+}
+
+Json ToJson(const SeenPhoto& photo, const ShotVerdict& verdict) {
+  Json json = {
+      {"format", "lieflat-photo"}, {"version", 1}, {"pose", "check"}, {"file", photo.name}};
+  json["usable"] = verdict.problem.empty();
+  if (!verdict.problem.empty()) json["problem"] = verdict.problem;
+  json["warnings"] = verdict.warnings;
+  json["sheet"] = photo.sheet;
+  json["corners"] = photo.corners.size();
+  json["stickers"] = photo.stickers.size();
+  json["edge_width_px"] = To(photo.edge_width_px, 0.01);
+  return json;
+}
+
+std::string ToText(const SeenPhoto& photo, const ShotVerdict& verdict) {
+  std::string text =
+      verdict.problem.empty()
+          ? fmt::format("{}: good: {} sheet corners, {} stickers\n",
+                        photo.name,
+                        photo.corners.size(),
+                        photo.stickers.size())
+          : Wrapped(fmt::format("{}: cannot be used: {}", photo.name, verdict.problem));
+  for (const auto& warning : verdict.warnings) text += Wrapped("Note: " + warning);
+  return text;
+}
+
+}  // namespace lieflat

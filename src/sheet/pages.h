@@ -1,0 +1,29 @@
+#pragma once
+// One function a page.
+
+#include "lieflat/board/board.h"
+#include "lieflat/sheet/layout.h"
+
+#include "sheet/canvas.h"
+
+namespace lieflat::internal {
+
+void DrawMat(Canvas& canvas,
+             const MatLayout& layout,
+             const Paper& paper,
+             const MarkerFamily& family);
+void DrawStickers(Canvas& canvas,
+                  const StickerLayout& layout,
+                  const Paper& paper,
+                  const MarkerFamily& family);
+void DrawPocketCard(Canvas& canvas, const Paper& paper, const Calib& calib);
+void DrawWorksheet(Canvas& canvas, const Board& board, Side down, const Paper& paper);
+
+/// A marker with its border, black on the white of the paper.
+void DrawMarker(Canvas& canvas,
+                const MarkerFamily& family,
+                int id,
+                const Eigen::Vector2d& centre_mm,
+                double size_mm);
+
+}  // namespace lieflat::internal

@@ -1,0 +1,63 @@
+// Renders a set of photos with its truth:  render_set FOLDER SEED WIDTH PHOTOS PAPER LENGTHxWIDTH
+// Writes photo-1.jpg ..., truth.csv (sticker,x_mm,y_mm,height_mm) and upright.csv (the gaps that blades
+// in steps of 0.05 mm show along the edges of the same board) into the folder.
+
+#include <cmath>
+#include <cstdlib>
+#include <fstream>
+#include <iostream>
+
+#include <fmt/format.h>
+
+#include "lieflat/base/text.h"
+
+#include "support/render/sets.h"
+
+int main(int argc, char** argv) {
+  using namespace lieflat;
+  if (argc != 7) {
+    std::cerr << "render_set FOLDER SEED WIDTH PHOTOS PAPER LENGTHxWIDTH\n";
+    return 2;
+  }
+  const std::string folder = argv[1];
+  testing::SetOptions options;
+  options.width = std::atoi(argv[3]);
+  options.height = options.width * 3 / 4;
+  options.photos = std::atoi(argv[4]);
+  options.paper = argv[5];
+  const auto size = ParseSize(argv[6], "size");
+  if (!size) return 2;
+  options.board_mm = {size->first, size->second};
+  Random random(static_cast<std::uint64_t>(std::atoll(argv[2])));
+  auto set = testing::DrawLyingSet(Calib::Embedded(), options, random);
+  testing::Photograph(set, options, random);
+  for (std::size_t i = 0; i < set.files.size(); ++i) {
+    std::ofstream(fmt::format("{}/photo-{}.jpg", folder, i + 1), std::ios::binary) << set.files[i];
+  }
+  std::ofstream truth(folder + "/truth.csv");
+  truth << "sticker,x_mm,y_mm,height_mm\n";
+  const StickerLayout layout = StickerLayoutOf(Calib::Embedded());
+  for (const auto& sticker : set.scene.board->stickers) {
+    truth << fmt::format("{},{:.2f},{:.2f},{:.4f}\n",
+                         layout.NameOf(sticker.id),
+                         sticker.centre_mm.x(),
+                         sticker.centre_mm.y(),
+                         testing::TrueHeight(*set.scene.board, sticker.id));
+  }
+  std::ofstream upright(folder + "/upright.csv");
+  upright << "edge,side,at_mm,go_mm,no_go_mm\n";
+  const auto& board = *set.scene.board;
+  const double x = options.board_mm.x(), y = options.board_mm.y();
+  const Eigen::Vector2d corners[] = {{0, 0}, {x, 0}, {x, y}, {0, y}};
+  constexpr double kBlade = 0.05;
+  for (const Edge edge : kEdges) {
+    const auto i = static_cast<std::size_t>(edge);
+    const Eigen::Vector2d from = corners[i], to = corners[(i + 1) % 4];
+    const double middle =
+        board.Height(0.5 * (from + to)) - 0.5 * (board.Height(from) + board.Height(to));
+    const double go = kBlade * std::floor(std::abs(middle) / kBlade);
+    upright << fmt::format(
+        "{},{},,{:.2f},{:.2f}\n", Name(edge), middle > 0.0 ? "solder" : "component", go, go + kBlade);
+  }
+  return truth && upright ? 0 : 1;
+}
