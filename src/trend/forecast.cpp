@@ -130,7 +130,9 @@ double TrendModel::Discrepancy(double hours) const {
   std::vector<Eigen::Vector3d> rows;
   for (const Fit& fit : fits_)
     rows.emplace_back(0.0, fit.shape.At(hours) - fit.shape.At(last_hours_), 0.0);
-  return extrapolation_share_ * std::abs(Combine(rows, 0.0).Quantile(0.5));
+  // The further past what was seen, the less a shape of the list can be trusted.
+  const double reach = last_hours_ > 0.0 ? std::sqrt((hours - last_hours_) / last_hours_) : 1.0;
+  return extrapolation_share_ * reach * std::abs(Combine(rows, 0.0).Quantile(0.5));
 }
 
 StudentMixture TrendModel::State(double hours) const {

@@ -10,15 +10,16 @@
 
 namespace lieflat::testing {
 
-enum class Family { kPower, kLogarithm, kStretched, kOnGrid, kTwoExponentials };
-inline constexpr std::array<Family, 5> kFamilies = {Family::kOnGrid,
+enum class Family { kPower, kLogarithm, kStretched, kOnGrid, kTwoExponentials, kHyperbola };
+inline constexpr std::array<Family, 6> kFamilies = {Family::kOnGrid,
                                                     Family::kPower,
                                                     Family::kLogarithm,
                                                     Family::kStretched,
-                                                    Family::kTwoExponentials};
+                                                    Family::kTwoExponentials,
+                                                    Family::kHyperbola};
 inline const char* NameOf(Family family) {
-  constexpr std::array<const char*, 5> kNames = {
-      "power", "logarithm", "stretched", "on-grid", "two exponentials"};
+  constexpr std::array<const char*, 6> kNames = {
+      "power", "logarithm", "stretched", "on-grid", "two exponentials", "hyperbola"};
   return kNames.at(static_cast<std::size_t>(family));
 }
 
@@ -58,6 +59,11 @@ inline std::function<double(double)> DrawCourse(Family family,
       raw = [=](double t) {
         return share * (1.0 - std::exp(-t / fast)) + (1.0 - share) * (1.0 - std::exp(-t / slow));
       };
+      break;
+    }
+    case Family::kHyperbola: {
+      const double tau = log_uniform(10.0, 300.0);
+      raw = [tau](double t) { return t / (t + tau); };
       break;
     }
   }
