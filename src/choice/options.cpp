@@ -176,11 +176,16 @@ class Lister {
     const double warm_c = std::min(cap.cap_c, Of("press_warm/temperature_c"));
     AddPress(
         {"press-warm", {hours, std::max(warm_c, Of("press_cold/temperature_c"))}, hours / 24.0});
+    Option& warm = options_.back();
+    for (const Part& part : in_.board.parts) {
+      if (part.part_class == "battery")
+        warm.blocked_by.push_back(part.ref + ", a battery, must come off before any heat");
+    }
     if (warm_c < Of("press_warm/least_c")) {
-      options_.back().blocked_by.push_back(
+      warm.blocked_by.push_back(
           fmt::format("{} allows {:.0f} C at most: {}", cap.set_by, cap.cap_c, cap.why));
-    } else if (warm_c < Of("press_warm/temperature_c")) {
-      options_.back().how += fmt::format(" ({:.0f} C: {})", warm_c, cap.why);
+    } else if (warm_c < Of("press_warm/temperature_c") && warm.blocked_by.empty()) {
+      warm.how += fmt::format(" ({:.0f} C: {})", warm_c, cap.why);
     }
   }
 
