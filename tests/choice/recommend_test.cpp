@@ -127,8 +127,12 @@ TEST(Recommend, FollowsItsRules) {
       ++spared;
       ASSERT_TRUE(over && board.need != "none" && board.worth == "common");
       for (const Option& option : options) {
-        if (option.presses()) ASSERT_TRUE(AgainstPressing(option, board.worth, calib));
-        if (option.name == "mount") ASSERT_FALSE(option.blocked_by.empty());
+        if (option.presses()) {
+          ASSERT_TRUE(AgainstPressing(option, board.worth, calib));
+        }
+        if (option.name == "mount") {
+          ASSERT_FALSE(option.blocked_by.empty());
+        }
       }
     }
   }
