@@ -101,13 +101,14 @@ class Documents(ProgramTest):
         self.write("points.csv", "x_mm,y_mm\n10,10\n152,122\n")
         for way in (("plates", "--gap-mm", 1), ("plates", "--load-n", 20, "--no-weight", "--linear"),
                     ("weights", "--weight", "1.0@152,122:60x60", "--weight", "0.5@60,60:80x80:rigid", "--down", "component"),
-                    ("clamps", "--bar", "AB", "--bar", "CD", "--load-n", 10), ("mount", "--shim", "5=1.5", "--points", "points.csv")):
+                    ("clamps", "--bar", "AB", "--bar", "CD", "--load-n", 10, "--linear"),
+                    ("mount", "--shim", "5=1.5", "--points", "points.csv")):
             with self.subTest(way=way):
                 document = self.hold(self.document("preview", board, "--way", *way))
                 self.assertGreaterEqual(len(document["steps"]), 4)
                 self.assertAlmostEqual(0.0, sum(force["up_n"] for force in document["reactions"]), delta=1e-3)
         for more in (("weights", "--weight", "1.0@152,122:60x60"), ("mount",)):
-            self.assertIn("optimised", self.hold(self.document("preview", board, "--way", *more, "--optimise")))
+            self.assertIn("optimised", self.hold(self.document("preview", board, "--way", *more, "--optimise", "--linear")))
         self.assertEqual(2, len(document["points"]))
         self.assertEqual(9, len(document["unforced_gaps"]))
 

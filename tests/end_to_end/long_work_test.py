@@ -26,8 +26,8 @@ class LongWork(ProgramTest):
                                 stdout=subprocess.PIPE, **more)
 
     def test_samples_are_whole_answers_and_the_same_each_time(self):
-        first = self.run_program("assess", self.board, "--samples", 40, "--json")
-        again = self.run_program("assess", self.board, "--samples", 40, "--json")
+        first = self.run_program("assess", self.board, "--samples", 20, "--json")
+        again = self.run_program("assess", self.board, "--samples", 20, "--json")
         self.assertEqual(first.stdout, again.stdout)
         self.assertRegex(first.stderr, rf"\A{PROGRESS.pattern}\Z")
         sampled = json.loads(first.stdout)
