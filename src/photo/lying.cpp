@@ -372,13 +372,17 @@ class Measurement {
       Eigen::VectorXd counts = Eigen::VectorXd::Zero(centres.rows());
       int worst = -1;
       double most = 1.0;
+      bool unsettled = false;
       for (int shot = 0; shot < shots; ++shot) {
         const BundleProblem without = internal::WithoutShot(set_.bundle, out_.bundle, shot);
         BundleOptions options;
         options.cuts = 0;
-        options.max_passes = 12;
+        options.max_passes = 25;
         const auto solved = SolveBundle(without, {}, options);
-        if (!solved) continue;  // without this photo there is no figure: it is not the one to drop
+        if (!solved) {
+          unsettled = true;
+          continue;
+        }
         std::vector<std::size_t> kept;
         for (const std::size_t k : all) {
           if (internal::ShotsOf(without, solved->used, set_.index, k) >= 2) kept.push_back(k);
@@ -409,6 +413,13 @@ class Measurement {
           // Jackknife estimate of a standard error (Efron, 1982): (n - 1) / n times the sum of
           // squares.
           jackknife_(i) = n >= 2.0 ? std::sqrt(squares(i) * (n - 1.0) / n) : 0.0;
+        }
+        if (unsettled) {
+          // What leaving a photo out does is not known: taken for three times the covariance's
+          // share.
+          jackknife_ = jackknife_.cwiseMax(3.0 * sd);
+          out_.warnings.push_back(
+              "the set hangs on a single photo: take five, from all four sides and from above");
         }
         if (worst >= 0) {
           out_.warnings.push_back(

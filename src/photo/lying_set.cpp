@@ -129,11 +129,14 @@ SetProblem BuildProblem(const std::vector<SeenPhoto>& photos,
 BundleProblem WithoutShot(const BundleProblem& problem, const Bundle& solved, int shot) {
   BundleProblem without = problem;
   without.shots = solved.shots;
+  without.shots.erase(without.shots.begin() + shot);
   without.points_mm = solved.points_mm;
   without.sightings.clear();
   for (std::size_t i = 0; i < problem.sightings.size(); ++i) {
-    if (problem.sightings[i].shot != shot && solved.used[i])
-      without.sightings.push_back(problem.sightings[i]);
+    Sighting sighting = problem.sightings[i];
+    if (sighting.shot == shot || !solved.used[i]) continue;
+    if (sighting.shot > shot) --sighting.shot;
+    without.sightings.push_back(sighting);
   }
   return without;
 }

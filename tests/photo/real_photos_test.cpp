@@ -1,6 +1,7 @@
-// Real photographs: 13 stereo pairs of a chessboard of 9 x 6 corners, squares of 25 mm, that Debian's
-// opencv-doc carries, with the focal length that its authors found; and two views of a wall with
-// their published homography. The corners are found coarsely by OpenCV and refined by ours.
+// Real photographs: 13 stereo pairs of a chessboard of 9 x 6 corners, squares of 25 mm, that
+// Debian's opencv-doc carries, with the focal length that its authors found; and two views of a
+// wall with their published homography. The corners are found coarsely by OpenCV and refined by
+// ours.
 
 #include <cstdlib>
 #include <fstream>
@@ -39,12 +40,19 @@ Picture Load(const std::string& name) {
   return picture ? *picture : Picture{};
 }
 
-cv::Mat AsMat(Picture& picture) { return {picture.height, picture.width, CV_8UC1, picture.pixels.data()}; }
+cv::Mat AsMat(Picture& picture) {
+  return {picture.height, picture.width, CV_8UC1, picture.pixels.data()};
+}
 
-/// The corners in order, first at the same physical corner in every photo: the square inside it is dark.
+/// The corners in order, first at the same physical corner in every photo: the square inside it is
+/// dark.
 std::vector<Eigen::Vector2d> ChessCorners(Picture& picture) {
   std::vector<cv::Point2f> coarse;
-  if (!cv::findChessboardCorners(AsMat(picture), {kColumns, kRows}, coarse, cv::CALIB_CB_ADAPTIVE_THRESH | cv::CALIB_CB_NORMALIZE_IMAGE)) return {};
+  if (!cv::findChessboardCorners(AsMat(picture),
+                                 {kColumns, kRows},
+                                 coarse,
+                                 cv::CALIB_CB_ADAPTIVE_THRESH | cv::CALIB_CB_NORMALIZE_IMAGE))
+    return {};
   const internal::Light light(picture);
   const double square_px = cv::norm(coarse[kColumns - 1] - coarse[0]) / (kColumns - 1);
   const double half = std::clamp(0.25 * square_px, 4.0, 9.0);
@@ -54,9 +62,11 @@ std::vector<Eigen::Vector2d> ChessCorners(Picture& picture) {
     const auto refined = internal::RefineSaddle(light, start, half);
     corners.push_back(refined.value_or(start));
   }
-  const Eigen::Vector2d first = 0.25 * (corners[0] + corners[1] + corners[kColumns] + corners[kColumns + 1]);
+  const Eigen::Vector2d first =
+      0.25 * (corners[0] + corners[1] + corners[kColumns] + corners[kColumns + 1]);
   const auto last = corners.size() - 1;
-  const Eigen::Vector2d other = 0.25 * (corners[last] + corners[last - 1] + corners[last - kColumns] + corners[last - kColumns - 1]);
+  const Eigen::Vector2d other = 0.25 * (corners[last] + corners[last - 1] +
+                                        corners[last - kColumns] + corners[last - kColumns - 1]);
   if (light(first) > light(other)) std::reverse(corners.begin(), corners.end());
   return corners;
 }
@@ -71,8 +81,15 @@ Solved SolveSide(const std::string& side) {
   Solved solved;
   BundleProblem problem;
   problem.lens.f = 550.0;  // a guess; the prior is wide
-  problem.priors = {.f_share = 0.2, .centre_px = 30.0, .k = 0.5, .p = 0.01, .df_share = 1e-4, .dc_px = 0.05,
-                    .rest_px = 0.02, .print_y_share = 0.015, .print_shear = 1e-3};
+  problem.priors = {.f_share = 0.2,
+                    .centre_px = 30.0,
+                    .k = 0.5,
+                    .p = 0.01,
+                    .df_share = 1e-4,
+                    .dc_px = 0.05,
+                    .rest_px = 0.02,
+                    .print_y_share = 0.015,
+                    .print_shear = 1e-3};
   for (int row = 0; row < kRows; ++row) {
     for (int column = 0; column < kColumns; ++column) {
       const Eigen::Vector2d printed(column * kSquareMm, row * kSquareMm);
@@ -100,12 +117,15 @@ Solved SolveSide(const std::string& side) {
   if (!bundle) return solved;
   solved.bundle = *bundle;
   Eigen::MatrixX3d points(kColumns * kRows, 3);
-  for (Eigen::Index i = 0; i < points.rows(); ++i) points.row(i) = bundle->points_mm[static_cast<std::size_t>(i)].transpose();
+  for (Eigen::Index i = 0; i < points.rows(); ++i)
+    points.row(i) = bundle->points_mm[static_cast<std::size_t>(i)].transpose();
   solved.heights = internal::OnPlane(points, internal::FitPlane(points)).col(2) / kSquareMm;
   return solved;
 }
 
-double Rms(const Eigen::VectorXd& values) { return std::sqrt(values.squaredNorm() / static_cast<double>(values.size())); }
+double Rms(const Eigen::VectorXd& values) {
+  return std::sqrt(values.squaredNorm() / static_cast<double>(values.size()));
+}
 
 TEST(RealPhotos, TwoCamerasAgreeOnTheShapeOfARealBoard) {
   const Solved left = SolveSide("left"), right = SolveSide("right");
@@ -115,10 +135,16 @@ TEST(RealPhotos, TwoCamerasAgreeOnTheShapeOfARealBoard) {
   cv::Mat intrinsics;
   file["camera_matrix"] >> intrinsics;
   const double published_f = intrinsics.at<double>(0, 0);
-  std::printf("left: f %.1f px (published %.1f), reprojection %.3f px, flatness %.4f squares\n"
-              "right: reprojection %.3f px, flatness %.4f squares; left against right %.4f squares\n",
-              left.bundle.lens.f, published_f, left.bundle.rms_px, Rms(left.heights), right.bundle.rms_px,
-              Rms(right.heights), Rms(left.heights - right.heights));
+  std::printf(
+      "left: f %.1f px (published %.1f), reprojection %.3f px, flatness %.4f squares\n"
+      "right: reprojection %.3f px, flatness %.4f squares; left against right %.4f squares\n",
+      left.bundle.lens.f,
+      published_f,
+      left.bundle.rms_px,
+      Rms(left.heights),
+      right.bundle.rms_px,
+      Rms(right.heights),
+      Rms(left.heights - right.heights));
   EXPECT_NEAR(left.bundle.lens.f / published_f, 1.0, 0.01);
   for (const Solved* solved : {&left, &right}) {
     EXPECT_LT(solved->bundle.rms_px, 0.12);
@@ -126,8 +152,12 @@ TEST(RealPhotos, TwoCamerasAgreeOnTheShapeOfARealBoard) {
     // The squares' sides, free but for a loose belief, come out square.
     double along = 0.0, across = 0.0;
     const auto& p = solved->bundle.points_mm;
-    for (std::size_t row = 0; row < kRows; ++row) along += (p[row * kColumns + kColumns - 1] - p[row * kColumns]).norm() / (kRows * (kColumns - 1) * kSquareMm);
-    for (std::size_t column = 0; column < kColumns; ++column) across += (p[(kRows - 1) * kColumns + column] - p[column]).norm() / (kColumns * (kRows - 1) * kSquareMm);
+    for (std::size_t row = 0; row < kRows; ++row)
+      along += (p[row * kColumns + kColumns - 1] - p[row * kColumns]).norm() /
+               (kRows * (kColumns - 1) * kSquareMm);
+    for (std::size_t column = 0; column < kColumns; ++column)
+      across += (p[(kRows - 1) * kColumns + column] - p[column]).norm() /
+                (kColumns * (kRows - 1) * kSquareMm);
     EXPECT_NEAR(across / along, 1.0, 0.003);
     EXPECT_NEAR(along, 1.0, 0.003);
   }
@@ -169,7 +199,8 @@ TEST(RealPhotos, APlaneIsMappedAsPublished) {
       worst = std::max(worst, (internal::Map(h, {x, y}) - internal::Map(truth, {x, y})).norm());
     }
   }
-  std::printf("%zu points, largest departure from the published mapping %.2f px\n", pairs.size(), worst);
+  std::printf(
+      "%zu points, largest departure from the published mapping %.2f px\n", pairs.size(), worst);
   EXPECT_LT(worst, 5.0);
 }
 
