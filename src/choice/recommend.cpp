@@ -102,6 +102,13 @@ void GiveUpOnFlat(const Board& board,
         board.worth));
     return;
   }
+  if (works != "no") {
+    out.name = "set-aside";
+    out.because.emplace_back(
+        "Nothing that may be done would make it flat, but it may work: set it aside whole and test "
+        "it before anything is taken off.");
+    return;
+  }
   if (std::find(skills.begin(), skills.end(), "rework") != skills.end()) {
     out.name = "set-aside";
     out.because.emplace_back(

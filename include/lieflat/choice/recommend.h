@@ -28,7 +28,7 @@ struct Recommendation {
 ///     speaks (AgainstPressing)
 ///   6 else mount on washers, unless blocked
 ///   7 else sell, when it is for sale or works and is no rare or scarce board; set-aside when it is
-///     rare or scarce, or when the bench can rework it; else spares
+///     rare or scarce, was not found dead, or when the bench can rework it; else spares
 /// What marks of damage block is named in `because`, with the parts that they weaken.
 Recommendation Recommend(const Board& board,
                          const std::string& works_now,
