@@ -4,21 +4,10 @@
 
 #include "lieflat/assess/assessment.h"
 
+#include "assess/numbers.h"
+
 namespace lieflat {
 namespace {
-
-constexpr double kMicrostrain = 1e6;
-
-/// Figures are written to a ten-thousandth of their unit: below what any reading resolves, and the
-/// same on every machine.
-double Round(double value) {
-  const double rounded = std::round(value * 1e4) / 1e4;
-  return rounded == 0.0 ? 0.0 : rounded;  // no minus zero
-}
-
-Json ToJson(const Interval& interval, double scale = 1.0) {
-  return Json::array({Round(interval.low * scale), Round(interval.high * scale)});
-}
 
 void PutBow(const Flatness& flatness, Json& json) {
   if (flatness.bow_measured) {
@@ -144,10 +133,6 @@ Json OutliersJson(const Surface& surface) {
                     {"others_sd_mm", Round(outlier.others_sd_mm)}});
   }
   return rows;
-}
-
-Json ToJson(const Triple& triple) {
-  return Json::array({Round(triple.p5), Round(triple.p50), Round(triple.p95)});
 }
 
 Json OptionJson(const Option& option) {

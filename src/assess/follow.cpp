@@ -7,6 +7,8 @@
 #include "lieflat/assess/assessment.h"
 #include "lieflat/base/text.h"
 
+#include "assess/numbers.h"
+
 namespace lieflat {
 namespace {
 
@@ -59,15 +61,6 @@ std::optional<double> TargetOf(const std::string& figure, const Board& board, do
       return percent / 100.0 * board.EdgeLength(edge);
   }
   return std::nullopt;
-}
-
-double Round(double value) {
-  const double rounded = std::round(value * 1e4) / 1e4;
-  return rounded == 0.0 ? 0.0 : rounded;
-}
-
-Json ToJson(const Triple& triple) {
-  return Json::array({Round(triple.p5), Round(triple.p50), Round(triple.p95)});
 }
 
 Json ReadingsJson(const Following& following) {

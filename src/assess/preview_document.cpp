@@ -1,23 +1,11 @@
 // The "lieflat-preview" document.
 
-#include <cmath>
-
 #include "lieflat/assess/preview.h"
+
+#include "assess/numbers.h"
 
 namespace lieflat {
 namespace {
-
-constexpr double kMicrostrain = 1e6;
-
-/// Figures are written to a ten-thousandth of their unit.
-double Round(double value) {
-  const double rounded = std::round(value * 1e4) / 1e4;
-  return rounded == 0.0 ? 0.0 : rounded;  // no minus zero
-}
-
-Json ToJson(const Interval& interval, double scale = 1.0) {
-  return Json::array({Round(interval.low * scale), Round(interval.high * scale)});
-}
 
 Json StepJson(const PressStep& step, const Board& board) {
   Json json = {{"share", Round(step.share)},

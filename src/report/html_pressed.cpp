@@ -56,13 +56,6 @@ std::string PressedHtml(const Assessment& a) {
 std::string OptionsTableHtml(const Assessment& assessment, const Calib& calib) {
   if (assessment.options.empty()) return "";
   std::vector<std::vector<std::string>> rows;
-  const auto after = [](const std::optional<Triple>& triple) {
-    return triple ? fmt::format("{} ({} to {})",
-                                Rounded(triple->p50, 2),
-                                Rounded(triple->p5, 2),
-                                Rounded(triple->p95, 2))
-                  : std::string();
-  };
   for (const Option& option : assessment.options) {
     const bool presses = option.presses();
     const bool rated = presses && option.rated;
@@ -71,11 +64,13 @@ std::string OptionsTableHtml(const Assessment& assessment, const Calib& calib) {
     rows.push_back(
         {option.name == assessment.recommended.name ? "<b>" + name + "</b>, recommended" : name,
          Escape(option.how),
-         after(option.bow_after_percent),
-         after(option.twist_after_percent),
+         TripleWords(option.bow_after_percent),
+         TripleWords(option.twist_after_percent),
          presses ? KeptWords(option.lasting_fraction) : "",
          rated ? Rounded(100.0 * option.worst_share, 0) + " %" : "",
-         rated ? ProbabilityInWords(option.damage_probability) : presses ? "not rated" : "",
+         rated     ? ProbabilityInWords(option.damage_probability)
+         : presses ? "not rated"
+                   : "",
          Escape(against)});
   }
   return "<p class=\"small\">After pressing the board has rested. In brackets 5 to 95 %. Bend: "

@@ -239,20 +239,15 @@ std::string OptionsTable(const Assessment& assessment, const Calib& calib) {
   if (assessment.options.empty()) return "";
   std::vector<std::vector<std::string>> rows;
   for (const Option& option : assessment.options) {
-    const auto after = [](const std::optional<Triple>& triple) {
-      return triple ? fmt::format("{} ({} to {})",
-                                  report::Rounded(triple->p50, 2),
-                                  report::Rounded(triple->p5, 2),
-                                  report::Rounded(triple->p95, 2))
-                    : std::string();
-    };
     const bool presses = option.presses();
     const bool rated = presses && option.rated;
     rows.push_back({report::OptionWords(option.name),
-                    after(option.bow_after_percent),
+                    report::TripleWords(option.bow_after_percent),
                     presses ? report::KeptWords(option.lasting_fraction) : "",
                     rated ? report::Rounded(100.0 * option.worst_share, 0) + " %" : "",
-                    rated ? ProbabilityInWords(option.damage_probability) : presses ? "not rated" : "",
+                    rated     ? ProbabilityInWords(option.damage_probability)
+                    : presses ? "not rated"
+                              : "",
                     report::AgainstWords(option, assessment, calib)});
   }
   return "\nWhat can be done, rested afterwards: bow in % and what stays with 5 to 95 %\n" +

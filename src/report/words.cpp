@@ -302,6 +302,12 @@ std::string KeptWords(const Triple& share) {
                      Rounded(kPercent * share.p95, decimals));
 }
 
+std::string TripleWords(const std::optional<Triple>& triple) {
+  if (!triple) return "";
+  return fmt::format(
+      "{} ({} to {})", Rounded(triple->p50, 2), Rounded(triple->p5, 2), Rounded(triple->p95, 2));
+}
+
 std::string OptionWords(const std::string& name) {
   std::string words = name;
   std::replace(words.begin(), words.end(), '-', ' ');

@@ -59,6 +59,8 @@ std::string Upper(std::string text);     ///< first letter in upper case
 std::string Sentence(std::string text);  ///< and a full stop at the end
 /// "0.9 % (0.4 to 2.1)": what stays of a change, median and 5 to 95 %.
 std::string KeptWords(const Triple& share);
+/// "1.09 (1.04 to 1.14)": median and 5 to 95 %; empty for none.
+std::string TripleWords(const std::optional<Triple>& triple);
 /// "press warm", for a table.
 std::string OptionWords(const std::string& name);
 /// What stands against an option: blocks, else what speaks against pressing; empty when nothing.
