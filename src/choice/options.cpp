@@ -163,7 +163,6 @@ class Lister {
       if (!part.measured)
         option.blocked_by.push_back(fmt::format("the bend at {} is not known", part.ref));
     }
-    if (!in_.board.populated && in_.parts.empty()) option.damage_probability = 0.0;
     if (in_.board.populated && in_.parts.empty())
       option.blocked_by.emplace_back("no part is on record, so that no risk can be rated");
     AddBlocks(option);

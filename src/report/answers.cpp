@@ -103,7 +103,7 @@ std::string WorstAnswer(const Assessment& assessment, const Calib& calib) {
 }
 
 /// What stays of a week under plates, and what a reading just after release would make of it.
-std::string GainAnswer(const Assessment& assessment) {
+std::string GainAnswer(const Assessment& assessment, const Calib& calib) {
   const auto cold = std::find_if(assessment.options.begin(),
                                  assessment.options.end(),
                                  [](const Option& option) { return option.name == "press-cold"; });
@@ -113,8 +113,8 @@ std::string GainAnswer(const Assessment& assessment) {
                                  Upper(cold->how),
                                  KeptWords(cold->lasting_fraction),
                                  Rounded(cold->gain_mm, 2));
-  constexpr double kReadableMm = 0.3;
-  text += cold->gain_mm < kReadableMm ? ": less than can be read." : ".";
+  const double readable_mm = calib.Number("choice", "/recommend/readable_gain_mm").value;
+  text += cold->gain_mm < readable_mm ? ": less than can be read." : ".";
   if (cold->lasting_fraction.p50 > 0.0) {
     const double times = cold->just_freed.p50 / cold->lasting_fraction.p50;
     if (times > 1.5) text += fmt::format(" Just freed it would look {:.0f} times that.", times);
@@ -157,7 +157,7 @@ std::string DoAnswer(const Assessment& assessment) {
 
 std::vector<Answer> FiveAnswers(const Assessment& assessment, const Calib& calib) {
   return {{"Need it flat?", NeedAnswer(assessment)},
-          {"Gain", GainAnswer(assessment)},
+          {"Gain", GainAnswer(assessment, calib)},
           {"Risk", RiskAnswer(assessment)},
           {"Worst part", WorstAnswer(assessment, calib)},
           {"Do now", DoAnswer(assessment)}};
