@@ -1,6 +1,5 @@
 #pragma once
-// What to do now, by plain rules that a person can read in the output: a first set, which the later
-// work on pressing grows.
+// What to do now, by plain rules that a person can read in the output.
 
 #include <string>
 #include <vector>
