@@ -6,7 +6,7 @@ import {s} from './dom.js';
 const kWidth = 220, kLeft = 6, kSpan = 208, kFloor = 44, kLarger = 12;
 
 /** @param {number} percent */
-const up = (percent) => Math.min(36, (percent / 100) * kSpan * kLarger);
+const up = (percent) => Math.min(34, (percent / 100) * kSpan * kLarger);
 
 /**
  * @param {{percent?: number, limit: number, verdict: string, words: string}} edge
