@@ -142,6 +142,9 @@ Result<ExitStatus> RunJson(Session& session, const Request& request, int samples
 Result<ExitStatus> RunAssess(Session& session, const Request& request) {
   LIEFLAT_TRY(CheckWord("--worth", request.worth, kWorthWords));
   LIEFLAT_TAKE(samples, SamplesFlag(request.samples));
+  const std::string held = request.flags.held_flag();
+  if (!held.empty() && request.with.empty() && !request.flags.has_form())
+    return Error{ErrorCode::kBadUse, held, "says nothing without --with", "give the readings too"};
   if (request.quick && samples > 0)
     return Error{ErrorCode::kBadUse, "--samples", "does not go with --quick", "give one of them"};
   if (request.drawn && !session.json)
