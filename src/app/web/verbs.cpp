@@ -108,7 +108,8 @@ Error Wrong(const std::string& where, const std::string& message, const std::str
 }
 
 bool Lists(const char* list, const std::string& name) {
-  return (" " + std::string(list)).find(" " + name + " ") != std::string::npos;
+  return !name.empty() && name.find(' ') == std::string::npos &&
+         (" " + std::string(list)).find(" " + name + " ") != std::string::npos;
 }
 
 bool TakesValue(const Verb& verb, const std::string& flag) {
