@@ -68,6 +68,12 @@ class Page:
         connection = socket.create_connection(("127.0.0.1", self.port), timeout=timeout)
         return connection
 
+    def stop_keeping_words(self):
+        """Ends it, and keeps what it said on stderr."""
+        self.process.send_signal(signal.SIGINT)
+        _, self.words = self.process.communicate(timeout=20)
+        return self.process.returncode
+
     def stop(self, by=signal.SIGINT):
         if self.process.poll() is None:
             self.process.send_signal(by)

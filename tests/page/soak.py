@@ -3,10 +3,11 @@
 grow, or a request goes wrong.
 
     soak.py           one minute
-    soak.py --full    thirty minutes
+    soak.py --full    thirty minutes; also with LIEFLAT_FULL=1
 
 Growth: the highest memory of the last third against that of the middle third, so that what is set up once does not count.
 """
+import os
 import random
 import shutil
 import sys
@@ -99,7 +100,8 @@ class Soak:
 
 
 def main():
-    seconds = 1800 if "--full" in sys.argv else 60
+    full = "--full" in sys.argv or os.environ.get("LIEFLAT_FULL") == "1"
+    seconds = 1800 if full else 60
     folder = Path(tempfile.mkdtemp(prefix="lieflat-soak-"))
     try:
         shutil.copytree(ROOT / "samples/crate-3", folder / "crate-3", ignore=shutil.ignore_patterns(".cache", ".lock"))

@@ -95,6 +95,7 @@ Result<Assessment> Fresh(Session& session, const Request& request, int samples) 
   Progress progress(session.progress_lines);
   AssessOptions options;
   options.press_flat = !request.quick;
+  if (request.quick) options.weight.most_rounds = 1;
   options.worth = request.worth;
   options.flatten.samples = samples;
   options.flatten.progress = progress.Teller();
