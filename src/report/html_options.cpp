@@ -6,6 +6,20 @@
 
 namespace lieflat::report {
 
+namespace {
+
+/// "1.10 (1.05 to 1.14)", broken before the bracket at most; an option that bends nothing leaves
+/// it.
+std::string AfterHtml(const Option& option, const std::optional<Triple>& after, bool first) {
+  if (!option.presses() && !first) return "unchanged";
+  std::string words = TripleWords(after);
+  if (const auto bracket = words.find('('); bracket != std::string::npos)
+    words = words.substr(0, bracket) + "<span class=\"whole\">" + words.substr(bracket) + "</span>";
+  return words;
+}
+
+}  // namespace
+
 std::string OptionsTableHtml(const Assessment& assessment, const Calib& calib) {
   if (assessment.options.empty()) return "";
   std::vector<std::vector<std::string>> rows;
@@ -17,8 +31,8 @@ std::string OptionsTableHtml(const Assessment& assessment, const Calib& calib) {
     rows.push_back(
         {option.name == assessment.recommended.name ? "<b>" + name + "</b>, recommended" : name,
          Escape(option.how),
-         TripleWords(option.bow_after_percent),
-         TripleWords(option.twist_after_percent),
+         AfterHtml(option, option.bow_after_percent, rows.empty()),
+         AfterHtml(option, option.twist_after_percent, rows.empty()),
          presses ? KeptWords(option.lasting_fraction) : "",
          rated ? Rounded(100.0 * option.worst_share, 0) + " %" : "",
          rated     ? ProbabilityInWords(option.damage_probability)
