@@ -32,8 +32,19 @@ struct Unweighed {
   int rounds = 0;
 };
 
+struct WeightOptions {
+  int most_rounds = 10;       ///< 1: linearised about the shape as seen
+  double cells_along = 18.0;  ///< the longer side: sag is smooth
+
+  /// For a look while typing.
+  static WeightOptions Quick() { return {1, 12.0}; }
+};
+
 /// @error kRefused as DistributeMass; kNoFigure when the board would tip on its rests, or no
 /// equilibrium was found.
-Result<Unweighed> TakeWeightOut(const Board& board, const SampleSet& samples, const Calib& calib);
+Result<Unweighed> TakeWeightOut(const Board& board,
+                                const SampleSet& samples,
+                                const Calib& calib,
+                                const WeightOptions& options = {});
 
 }  // namespace lieflat

@@ -3,6 +3,7 @@
 
 #include <string>
 
+#include "lieflat/base/text.h"
 #include "lieflat/board/board.h"
 #include "lieflat/readings/gauge.h"
 
@@ -21,6 +22,8 @@ struct GaugeFlags {
   [[nodiscard]] bool has_form() const {
     return !strips.empty() || !fourth_corner.empty() || !referee.empty();
   }
+  /// The first flag given that says how a board was held; empty for none.
+  [[nodiscard]] std::string held_flag() const;
 };
 
 void AddHeldFlags(App& verb, GaugeFlags& flags);
@@ -32,6 +35,11 @@ Result<Gauge> HeldAs(const GaugeFlags& flags, const Board& board);
 Result<void> PutForms(Gauge& gauge, const GaugeFlags& flags);
 /// "C=2.2" or "C=2.20..2.25"; --gap-u belongs to the first.
 Result<CornerReading> FourthCorner(const std::string& text, const std::string& gap_u);
+
+/// The gauge as flags and sheet describe it. @error kBadUse, kRefused.
+Result<Gauge> GaugeFrom(const GaugeFlags& flags,
+                        const std::optional<Sheet>& sheet,
+                        const Board& board);
 
 /// Where a lettered station lies; absent for a name that is none. Mid-edges by two letters, M the
 /// middle.

@@ -1,0 +1,128 @@
+// What is shown of an assessment in more than one view: the answers, bow and twist, the edges, parts and options.
+
+import {drawingOf, fill, h, s} from './dom.js';
+import {getText, boardPath} from './api.js';
+import {length, size, sizeUnit} from './settings.js';
+import {hatchOf, kHatchWords} from './board_drawing.js';
+import {chanceWords, doWords, interval, percent, shareWords, stackWords, verdictWords} from './words.js';
+
+/** @typedef {import('./types.js').Assessment} Assessment */
+/** @typedef {import('./types.js').EdgeBow} EdgeBow */
+/** @typedef {import('./types.js').Named} Named */
+
+/** @param {Assessment} assessment */
+export function answersList(assessment) {
+  const answers = assessment.answers ?? [{title: 'Do now', text: `${doWords(assessment.recommended)}. ${assessment.because[0] ?? ''}`}];
+  return h('dl', {class: 'answers'}, answers.map((one) => h('div', null, h('dt', null, one.title), h('dd', null, one.text))));
+}
+
+/** @param {string} title @param {string} value @param {string[]} lines @param {string} verdict @param {number} limit */
+const figure = (title, value, lines, verdict, limit) => h('div', null, h('div', null, h('strong', null, title)), h('div', {class: 'big'}, value),
+  lines.map((line) => h('div', null, line)), h('div', null, `limit ${limit} %: `, h('span', {class: verdict}, verdictWords(verdict))));
+
+/** @param {Assessment} assessment */
+export function bowAndTwist({flatness, preview}) {
+  const bow = flatness.bow_percent, twist = flatness.twist_percent;
+  return h('div', null, h('div', {class: 'figures'},
+    figure('Bow, the largest of the edges', bow === undefined ? 'not measured yet' : percent(bow),
+      bow === undefined ? [] : [`${interval(flatness.bow_interval95_percent)} (95 % interval)`,
+        `${flatness.bow_edge ?? ''}${flatness.bow_towards ? `, towards the ${flatness.bow_towards === 'solder' ? 'solder side' : 'components'}` : ''}`], flatness.bow_verdict, flatness.limit_percent),
+    figure('Twist', twist === undefined ? 'not measured yet' : percent(twist),
+      twist === undefined ? [] : [`${interval(flatness.twist_interval95_percent)} (95 % interval)`,
+        flatness.high_diagonal ? `${flatness.high_diagonal[0]} and ${flatness.high_diagonal[1]} high` : ''], flatness.twist_verdict, flatness.limit_percent)),
+    preview ? h('p', null, h('span', {class: 'marked'}, 'preview: the full figures follow')) : null);
+}
+
+/** @param {Assessment} assessment */
+export function missingWords({flatness}) {
+  const lines = flatness.not_measured ?? [];
+  if (!lines.length && !flatness.next_reading) return null;
+  return h('div', null, h('h3', null, 'Not measured yet'), h('ul', {class: 'plain'}, lines.map((line) => h('li', null, line))),
+    flatness.next_reading ? h('p', null, h('strong', null, 'Next: '), flatness.next_reading) : null);
+}
+
+/** @param {EdgeBow} edge @param {number} limit */
+function edgeWords(edge, limit) {
+  const known = edge.percent !== undefined;
+  const spread = edge.gap_mm !== undefined && edge.gap_u95_mm !== undefined ? ` ± ${length(edge.gap_u95_mm)}` : '';
+  return h('figcaption', null, h('h3', null, `${edge.edge} · ${size(edge.length_mm)} ${sizeUnit()}`),
+    known ? h('p', null, `gap ${length(edge.gap_mm ?? 0)}${spread}`) : null,
+    known ? h('p', null, `${percent(Math.abs(edge.percent ?? 0))}${Math.abs(edge.percent ?? 0) > 0.005 ? `, towards the ${(edge.percent ?? 0) > 0 ? 'components' : 'solder side'}` : ''}`) : null,
+    h('p', {class: 'limit-words'}, `limit ${length((edge.length_mm * limit) / 100)} = ${limit} %`),
+    h('p', {class: edge.verdict}, stackWords(known ? edge.verdict : 'not-measured')));
+}
+
+/** The sentence under the edges. @param {Assessment} assessment */
+export function edgesSentence({flatness}) {
+  const edge = flatness.bow_edges?.find((one) => one.edge === flatness.bow_edge);
+  if (!edge || edge.gap_mm === undefined) return 'The edges were not read yet.';
+  const verdict = {over: 'the blades of the limit go in beneath it', within: 'the blades of the limit do not go in', undecided: 'whether the blades of the limit go in is too close to call'}[flatness.bow_verdict];
+  return `${edge.edge} stands ${length(Math.abs(edge.gap_mm))} off the ruler at its widest${verdict ? `; ${verdict}` : ', the other edges are not all read yet'}.`;
+}
+
+/**
+ * The four edges against a ruler.
+ * @param {Assessment} assessment @param {Record<string, string>} drawings by the name of the edge
+ */
+export function edgeFigures(assessment, drawings) {
+  const edges = (assessment.flatness.bow_edges ?? []).filter((edge) => drawings[edge.edge]);
+  return edges.map((edge) => h('figure', {class: 'edge'}, drawingOf(drawings[edge.edge]), edgeWords(edge, assessment.flatness.limit_percent)));
+}
+
+/** @param {string} id @param {Assessment} assessment @returns {Promise<Record<string, string>>} */
+export async function edgeDrawings(id, assessment) {
+  if (assessment.drawings?.edges) return assessment.drawings.edges;
+  const names = (assessment.flatness.bow_edges ?? []).map((edge) => edge.edge);
+  const texts = await Promise.all(names.map((name) => getText(`${boardPath(id)}/edges.svg?edge=${name}`).catch(() => '')));
+  return Object.fromEntries(names.map((name, i) => [name, texts[i]]).filter(([, text]) => text));
+}
+
+/** A part's share as a length, hatched. @param {number | undefined} share */
+export function shareBar(share) {
+  if (share === undefined) return h('span', null, 'not measured yet');
+  const hatch = hatchOf(share), w = Math.min(100, share * 66.7);
+  const lines = [];
+  const step = [0, 12, 7, 4, 2.4][hatch];
+  for (let x = step / 2; x < w; x += step) lines.push(`M${x.toFixed(1)},0V12`);
+  return h('span', null, h('span', {class: 'share', 'aria-hidden': 'true'},
+    s('svg', {viewBox: '0 0 100 12', preserveAspectRatio: 'none', class: 'drawing'}, s('rect', {x: 0, y: 0, width: w, height: 12, class: 'slab'}),
+      s('path', {d: lines.join(''), class: 'hatch'}), s('path', {d: 'M66.7,0V12', class: 'limit'}))), shareWords(share));
+}
+
+export const hatchLegend = () => kHatchWords.slice(1);
+
+/** @param {Named[]} classes @param {string} name */
+export function classWords(classes, name) {
+  const one = classes.find((entry) => entry.name === name);
+  return one ? one.plain : name;
+}
+
+/** @param {Assessment} assessment @param {Named[]} classes */
+export function partsTable(assessment, classes) {
+  if (!assessment.parts.length) return h('p', null, 'No large part on record yet.');
+  return h('table', {class: 'stack'}, h('caption', null, 'Large parts: share of the allowed bend, as found and if pressed flat'),
+    h('thead', null, h('tr', null, ['Part', 'What it is', 'Bend now', 'If pressed flat', 'Chance of damage', 'Rating'].map((one) => h('th', {scope: 'col'}, one)))),
+    h('tbody', null, assessment.parts.map((part) => h('tr', null, h('th', {scope: 'row'}, part.ref),
+      h('td', {'data-label': 'What it is'}, classWords(classes, part.class), part.where && part.where !== 'at its place' ? h('span', {class: 'soft'}, `, ${part.where}`) : null),
+      h('td', {'data-label': 'Bend now'}, part.found_share === undefined ? '–' : shareWords(part.found_share)),
+      h('td', {'data-label': 'If pressed flat'}, shareBar(part.share)),
+      h('td', {'data-label': 'Chance of damage'}, part.damage_probability === undefined ? '–' : chanceWords(part.damage_probability)),
+      h('td', {'data-label': 'Rating'}, part.rating ? h('strong', null, part.rating) : '–')))));
+}
+
+/** @param {Assessment} assessment */
+export function optionsTable(assessment) {
+  if (!assessment.options?.length) return h('p', null, 'No option can be weighed before bow or twist are known.');
+  return h('table', {class: 'stack'}, h('caption', null, 'What can be done, side by side; bow afterwards as 5, 50 and 95 %'),
+    h('thead', null, h('tr', null, ['Way', 'Bow afterwards', 'What stays of the change', 'Worst part', 'Chance of damage', 'Not now, because'].map((one) => h('th', {scope: 'col'}, one)))),
+    h('tbody', null, assessment.options.map((one) => h('tr', null,
+      h('th', {scope: 'row'}, doWords(one.name), one.name === assessment.recommended ? h('span', {class: 'within'}, ' ← recommended') : null, one.how ? h('div', {class: 'small soft'}, one.how) : null),
+      h('td', {'data-label': 'Bow afterwards'}, one.bow_after_percent ? one.bow_after_percent.map((v) => v.toFixed(2)).join(' / ') : '–'),
+      h('td', {'data-label': 'What stays'}, one.lasting_fraction?.[2] ? one.lasting_fraction.map((v) => `${(v * 100).toFixed(1)}`).join(' / ') + ' %' : '–'),
+      h('td', {'data-label': 'Worst part'}, one.worst_share ? shareWords(one.worst_share) : '–'),
+      h('td', {'data-label': 'Chance'}, one.damage_probability ? chanceWords(one.damage_probability) : '–'),
+      h('td', {'data-label': 'Not now'}, one.blocked_by.join('; '))))));
+}
+
+/** @param {HTMLElement} place @param {Assessment} assessment */
+export const fillBowAndTwist = (place, assessment) => fill(place, bowAndTwist(assessment));

@@ -1,0 +1,2 @@
+import {h} from '../dom.js'; 
+/** @param {any} c */ export async function photosView(c) { void c; return {title: 'photos', element: h('div')}; }

@@ -1,0 +1,69 @@
+// Plain words for the program's names.
+
+/** @param {string | undefined} verdict */
+export function verdictWords(verdict) {
+  switch (verdict) {
+    case 'within': return 'within';
+    case 'over': return 'over';
+    case 'undecided': return 'too close to call';
+    default: return 'not measured yet';
+  }
+}
+
+/** The stack of blades that is the limit: does it go in? @param {string | undefined} verdict */
+export function stackWords(verdict) {
+  switch (verdict) {
+    case 'within': return 'within: the stack does not go in';
+    case 'over': return 'over: the stack goes in';
+    case 'undecided': return 'too close to call: it may go in or not';
+    default: return 'not measured yet';
+  }
+}
+
+/** @type {Record<string, string>} */
+const kDo = {
+  'measure-further': 'Measure further', 'leave': 'Leave it as it is', 'use-as-is': 'Use it as it is', 'mount': 'Mount it on shims',
+  'press-cold': 'Press it cold', 'press-warm': 'Press it warm', 'strip-and-bake': 'Strip and bake', 'set-aside': 'Set it aside',
+  'sell': 'Sell it as it is', 'spares': 'Keep it for spares',
+};
+/** @param {string} name */
+export const doWords = (name) => kDo[name] ?? name;
+
+/** @type {Record<string, string>} */
+const kWorks = {yes: 'works', partly: 'works in part', no: 'does not work', untested: 'not tested yet'};
+/** @param {string} state */
+export const worksWords = (state) => kWorks[state] ?? state;
+
+/** @type {Record<string, string>} */
+const kNeed = {case: 'for a case', cards: 'for plug-in cards', cooler: 'for a cooler', sale: 'for a sale', none: 'nothing needs it flat'};
+/** @param {string} need */
+export const needWords = (need) => kNeed[need] ?? need;
+
+/** @type {Record<string, string>} */
+const kOutcome = {'acceptable': 'acceptable', 'process-indicator': 'a sign to watch, no fault', 'defect': 'defect', 'cannot-tell': 'cannot tell yet'};
+/** @param {string} outcome */
+export const outcomeWords = (outcome) => kOutcome[outcome] ?? outcome;
+
+/** A chance in the steps of a rule of thumb. @param {number | undefined} chance */
+export function chanceWords(chance) {
+  if (chance === undefined) return 'not known';
+  const steps = /** @type {[number, string][]} */ ([[0.01, 'under 1 in 100'], [0.02, 'about 1 in 100'], [0.05, 'about 3 in 100'],
+    [0.15, 'about 1 in 10'], [0.4, 'about 3 in 10']]);
+  return steps.find(([below]) => chance < below)?.[1] ?? 'more than 3 in 10';
+}
+
+/** @param {number | undefined} share */
+export const shareWords = (share) => share === undefined ? 'not measured yet' : `${Math.round(share * 100)} %`;
+
+/** @param {number | undefined} value @param {number} [digits] */
+export const percent = (value, digits = 2) => value === undefined ? '–' : `${value.toFixed(digits)} %`;
+
+/** @param {number[] | undefined} pair */
+export const interval = (pair) => pair && pair.length > 1 ? `${pair[0].toFixed(2)} to ${pair[pair.length - 1].toFixed(2)} %` : '';
+
+/** @param {string} at */
+export const day = (at) => at.slice(0, 16).replace('T', ' ');
+
+export const kRegions = ['top-left', 'top-centre', 'top-right', 'middle-left', 'middle-centre', 'middle-right', 'bottom-left', 'bottom-centre', 'bottom-right'];
+/** @param {string} region */
+export const regionWords = (region) => region.replace('-', ' ').replace('middle centre', 'middle');
