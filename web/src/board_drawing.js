@@ -4,6 +4,7 @@
 import {s} from './dom.js';
 import {contoursOf} from './contours.js';
 import {bare, size, sizeUnit} from './settings.js';
+import {shownShare} from './words.js';
 
 /** @typedef {import('./types.js').Board} Board */
 /** @typedef {import('./types.js').Part} Part */
@@ -139,7 +140,7 @@ export class BoardDrawing {
         s('path', {class: `part h${hatch}${part.side === 'solder' ? ' other' : ''}`, d, fill: hatch ? `url(#${this.stem}-${hatch})` : null}));
       const [x, y] = this.toPx([part.x_mm, part.y_mm ?? 0]);
       this.names.append(s('text', {x, y: y + 3.2, 'font-size': kFont, 'text-anchor': 'middle', class: 'b part-name', 'aria-hidden': 'true'},
-        nameOf(part) + (share === undefined ? '' : ` ${Math.round(share * 100)} %`)));
+        nameOf(part) + (share === undefined ? '' : ` ${shownShare(share)} %`)));
     }
     this.partsLayer.querySelectorAll('.part').forEach((one) => {
       const hatch = [1, 2, 3, 4].find((n) => one.classList.contains(`h${n}`));
