@@ -1,5 +1,5 @@
 # lieflat_embed(target symbol_prefix file...): the bytes of each file in the program, found by name through the
-# generated table  <prefix>_table  (see src/base/embedded.h). An assembler file with .incbin builds at once whatever the size.
+# generated table  <prefix>_table  (see include/lieflat/base/embedded.h). An assembler file with .incbin builds at once whatever the size.
 function(lieflat_embed target prefix)
   set(asm ${CMAKE_CURRENT_BINARY_DIR}/${prefix}_embedded.S)
   set(cpp ${CMAKE_CURRENT_BINARY_DIR}/${prefix}_embedded.cpp)
@@ -20,11 +20,12 @@ function(lieflat_embed target prefix)
   string(APPEND asm_text ".section .note.GNU-stack,\"\",%progbits\n")
   file(CONFIGURE OUTPUT ${asm} CONTENT "${asm_text}" @ONLY)
   file(CONFIGURE OUTPUT ${cpp} CONTENT
-"#include \"base/embedded.h\"
+"#include \"lieflat/base/embedded.h\"
 // NOLINTBEGIN(readability-identifier-naming): names of assembler symbols
 extern \"C\" {
 ${declarations}}
 namespace lieflat {
+extern const EmbeddedFile ${prefix}_table[];
 const EmbeddedFile ${prefix}_table[] = {
 ${rows}    {nullptr, nullptr, nullptr}};
 // NOLINTEND(readability-identifier-naming)

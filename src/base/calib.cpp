@@ -10,7 +10,7 @@
 #include "lieflat/base/disk.h"
 #include "lieflat/base/text.h"
 
-#include "base/embedded.h"
+#include "lieflat/base/embedded.h"
 
 namespace lieflat {
 namespace {

@@ -68,31 +68,6 @@ void TakePlaneOut(const HeightGrid& grid,
   heights -= plane * on_plane.colPivHouseholderQr().solve(on_heights);
 }
 
-HeightGrid MeanHeights(const Assessment& assessment) {
-  constexpr int kFine = 120;
-  HeightGrid grid = GridOver(assessment.board, kFine);
-  Eigen::MatrixXd heights = BasisRows(assessment.surface->basis, grid) * assessment.surface->mean;
-  TakePlaneOut(grid, OnBoardPoints(assessment.board, grid), heights);
-  grid.z_mm = heights.reshaped(grid.z_mm.rows(), grid.z_mm.cols());
-  return grid;
-}
-
-/// Half the 95 % interval of the height over the best plane: 1.96 standard deviations of the draws
-/// (for drawing only).
-HeightGrid HeightU95(const Assessment& assessment) {
-  constexpr int kCoarse = 30;
-  HeightGrid grid = GridOver(assessment.board, kCoarse);
-  const Surface& surface = *assessment.surface;
-  if (surface.coefficient_draws.cols() < 2) return grid;
-  Eigen::MatrixXd heights = BasisRows(surface.basis, grid) * surface.coefficient_draws;
-  TakePlaneOut(grid, OnBoardPoints(assessment.board, grid), heights);
-  const Eigen::VectorXd mean = heights.rowwise().mean();
-  const double draws = static_cast<double>(heights.cols() - 1);
-  const Eigen::VectorXd variance = (heights.colwise() - mean).rowwise().squaredNorm() / draws;
-  grid.z_mm = (1.96 * variance.cwiseSqrt()).reshaped(grid.z_mm.rows(), grid.z_mm.cols());
-  return grid;
-}
-
 std::array<Station, 8> LetterStations(const Board& board) {
   std::array<Station, 8> stations;
   constexpr std::array<const char*, 4> kCorners = {"A", "B", "C", "D"};
@@ -152,10 +127,34 @@ std::vector<Station> Stations(const Assessment& assessment) {
 
 }  // namespace
 
+HeightGrid MeanHeights(const Assessment& assessment, int along) {
+  HeightGrid grid = GridOver(assessment.board, along);
+  Eigen::MatrixXd heights = BasisRows(assessment.surface->basis, grid) * assessment.surface->mean;
+  TakePlaneOut(grid, OnBoardPoints(assessment.board, grid), heights);
+  grid.z_mm = heights.reshaped(grid.z_mm.rows(), grid.z_mm.cols());
+  return grid;
+}
+
+// 1.96 standard deviations of the draws: for drawing only.
+HeightGrid HeightU95(const Assessment& assessment) {
+  constexpr int kCoarse = 30;
+  HeightGrid grid = GridOver(assessment.board, kCoarse);
+  const Surface& surface = *assessment.surface;
+  if (surface.coefficient_draws.cols() < 2) return grid;
+  Eigen::MatrixXd heights = BasisRows(surface.basis, grid) * surface.coefficient_draws;
+  TakePlaneOut(grid, OnBoardPoints(assessment.board, grid), heights);
+  const Eigen::VectorXd mean = heights.rowwise().mean();
+  const double draws = static_cast<double>(heights.cols() - 1);
+  const Eigen::VectorXd variance = (heights.colwise() - mean).rowwise().squaredNorm() / draws;
+  grid.z_mm = (1.96 * variance.cwiseSqrt()).reshaped(grid.z_mm.rows(), grid.z_mm.cols());
+  return grid;
+}
+
 SheetModel ModelSheet(const Assessment& assessment) {
   LIEFLAT_CHECK(assessment.surface.has_value(), "the sheet needs a surface");
   SheetModel model;
-  model.heights = MeanHeights(assessment);
+  constexpr int kFine = 120;
+  model.heights = MeanHeights(assessment, kFine);
   model.u95 = HeightU95(assessment);
   const auto on = OnBoardPoints(assessment.board, model.heights);
   const Eigen::VectorXd heights = model.heights.z_mm.reshaped()(on);

@@ -29,6 +29,12 @@ struct SheetModel {
   bool all_shown = true;  ///< the readings show the height everywhere to one contour interval
 };
 
+/// Heights over the least-squares plane, `along` steps on the longer side. Needs
+/// assessment.surface.
+HeightGrid MeanHeights(const Assessment& assessment, int along);
+/// Half the 95 % interval of the height, on a coarse grid; zero without draws. Likewise.
+HeightGrid HeightU95(const Assessment& assessment);
+
 /// Needs assessment.surface.
 SheetModel ModelSheet(const Assessment& assessment);
 

@@ -1,21 +1,31 @@
 // assess: one board's figures, verdict and what to do.
 
+#include <algorithm>
 #include <memory>
 
+#include <fmt/format.h>
+
+#include "lieflat/report/drawn.h"
 #include "lieflat/report/text.h"
 
 #include "app/cli/command.h"
 #include "app/cli/entry_document.h"
 #include "app/cli/flags.h"
+#include "app/cli/gauge_flags.h"
 #include "app/cli/load.h"
 #include "app/cli/progress.h"
+#include "app/cli/read_text.h"
 
 namespace lieflat::cli {
 namespace {
 
 struct Request {
-  std::string folder, worth, samples;
-  bool gate = false;
+  std::string folder, worth, samples, with, replace;
+  bool gate = false, quick = false, drawn = false;
+  GaugeFlags flags;
+
+  /// Readings are tried that are not written down.
+  [[nodiscard]] bool tries() const { return !with.empty() || flags.has_form() || !replace.empty(); }
 };
 
 ExitStatus Gate(const std::string& bow, const std::string& twist) {
@@ -32,30 +42,97 @@ ExitStatus TellGate(ExitStatus gate, const std::string& bow, const std::string& 
   return gate;
 }
 
+/// Takes an entry out of use, as `void` would.
+Result<void> PassOver(const std::string& id, BoardFolder::State& state) {
+  const auto entry = std::find_if(state.log.entries.begin(),
+                                  state.log.entries.end(),
+                                  [&](const Entry& one) { return one.id == id; });
+  if (entry == state.log.entries.end() || entry->voided || entry->held() == nullptr) {
+    return Error{ErrorCode::kBadUse,
+                 "--replace",
+                 fmt::format("no reading in use is named {}", Quoted(id)),
+                 "the entry of a gauge or photo, such as e3"};
+  }
+  entry->voided = true;
+  entry->void_reason = "replaced";
+  return {};
+}
+
+/// The board as if the readings given had been added, and the entry to replace taken out of use.
+Result<void> AddUnwritten(Session& session,
+                          const Request& request,
+                          const Bench& bench,
+                          BoardFolder::State& state) {
+  if (!request.replace.empty()) LIEFLAT_TRY(PassOver(request.replace, state));
+  if (request.with.empty() && !request.flags.has_form()) return {};
+  std::optional<Sheet> sheet;
+  if (!request.with.empty()) {
+    LIEFLAT_TAKE(text, ReadText(session, request.with));
+    LIEFLAT_TAKE(parsed, ParseSheet(text, request.with == "-" ? "stdin" : request.with));
+    sheet = parsed;
+  }
+  LIEFLAT_TAKE(gauge, GaugeFrom(request.flags, sheet, state.board));
+  if (gauge.instrument.empty()) gauge.instrument = bench.instrument;
+  if (gauge.surface.empty()) gauge.surface = bench.surface;
+  std::vector<std::string> warnings;
+  LIEFLAT_TRY(CheckGauge(gauge, state.board, *session.calib, warnings));
+  LIEFLAT_TRY(ToSamples(
+      gauge, state.board, *session.calib, std::nullopt, sheet ? sheet->name : "command line"));
+  Entry entry;
+  entry.id = state.log.NextId();
+  entry.kind = "gauge";
+  entry.at = session.clock.Now();
+  entry.by_version = kVersion;
+  entry.fitted = gauge.fitted;
+  entry.fields = Json::object();
+  entry.gauge = std::move(gauge);
+  state.log.entries.push_back(std::move(entry));
+  return {};
+}
+
 /// Afresh, with what the flags ask for; long work tells how far it got and can be stopped.
 Result<Assessment> Fresh(Session& session, const Request& request, int samples) {
-  Progress progress;
+  Progress progress(session.progress_lines);
   AssessOptions options;
+  options.press_flat = !request.quick;
   options.worth = request.worth;
   options.flatten.samples = samples;
   options.flatten.progress = progress.Teller();
   options.flatten.stop = progress.stop();
-  return AssessFolder(session, request.folder, options);
+  if (!request.tries()) return AssessFolder(session, request.folder, options);
+  LIEFLAT_TAKE(state, OpenFolder(session, request.folder).Load());
+  LIEFLAT_TAKE(bench, LoadBench(session.disk, request.folder, session.settings_folder));
+  LIEFLAT_TRY(AddUnwritten(session, request, bench, state));
+  return Assess(state, bench, *session.calib, session.clock.Now(), options);
+}
+
+/// The document; with --drawn what the page shows beside it.
+Result<Json> FreshDocument(Session& session, const Request& request, int samples) {
+  LIEFLAT_TAKE(assessment, Fresh(session, request, samples));
+  Json document = ToJson(assessment);
+  if (request.tries()) document["not_written"] = true;
+  if (request.quick) document["preview"] = true;
+  if (!request.drawn) return document;
+  document["answers"] = AnswersJson(assessment, *session.calib);
+  document["drawings"] = DrawingsJson(assessment);
+  if (auto surface = SurfaceJson(assessment)) document["surface"] = std::move(*surface);
+  return document;
 }
 
 Result<ExitStatus> RunJson(Session& session, const Request& request, int samples) {
   Json document;
-  if (request.worth.empty() && samples == 0) {
+  if (request.worth.empty() && samples == 0 && !request.quick && !request.drawn &&
+      !request.tries()) {
     LIEFLAT_TAKE(
         kept,
         AssessmentDocument(
             session.disk, session.clock, *session.calib, request.folder, session.settings_folder));
     document = std::move(kept);
   } else {
-    LIEFLAT_TAKE(assessment, Fresh(session, request, samples));
-    document = ToJson(assessment);
+    LIEFLAT_TAKE(fresh, FreshDocument(session, request, samples));
+    document = std::move(fresh);
   }
-  session.Print(document);
+  request.drawn ? session.Print(DumpJsonLine(document) + "\n") : session.Print(document);
   if (!request.gate) return ExitStatus::kDone;
   const auto& flatness = document.at("flatness");
   const std::string bow = flatness.at("bow_verdict"), twist = flatness.at("twist_verdict");
@@ -65,6 +142,11 @@ Result<ExitStatus> RunJson(Session& session, const Request& request, int samples
 Result<ExitStatus> RunAssess(Session& session, const Request& request) {
   LIEFLAT_TRY(CheckWord("--worth", request.worth, kWorthWords));
   LIEFLAT_TAKE(samples, SamplesFlag(request.samples));
+  if (request.quick && samples > 0)
+    return Error{ErrorCode::kBadUse, "--samples", "does not go with --quick", "give one of them"};
+  if (request.drawn && !session.json)
+    return Error{
+        ErrorCode::kBadUse, "--drawn", "goes with --json", "see lieflat report for a page"};
   if (session.json) return RunJson(session, request, samples);
   LIEFLAT_TAKE(assessment, Fresh(session, request, samples));
   session.Print(AssessmentText(assessment, *session.calib));
@@ -96,6 +178,18 @@ void AddAssess(App& app, Session& session) {
                    request->samples,
                    "what pressing does, by so many full answers in place of the linear ones")
       ->type_name("N");
+  verb->add_option("--with",
+                   request->with,
+                   "as if the readings of this sheet (- is stdin) were added; nothing is written")
+      ->type_name("FILE");
+  verb->add_option("--replace", request->replace, "as if this reading were out of use")
+      ->type_name("ID");
+  verb->add_flag(
+      "--quick", request->quick, "without pressing it flat: parts by the bend beside them");
+  verb->add_flag(
+      "--drawn", request->drawn, "with --json: the drawings, the answers, the surface too");
+  AddHeldFlags(*verb, request->flags);
+  AddFormFlags(*verb, request->flags);
   verb->callback([&session, request] {
     session.action = [&session, request] { return RunAssess(session, *request); };
   });

@@ -30,6 +30,7 @@ struct Session {
   Disk::Path settings_folder;
   bool json = false;
   bool no_input = false;
+  bool progress_lines = false;  ///< a program reads how far it got
   std::string calib_folder;
   const Calib* calib = nullptr;  ///< set before the action runs
   std::function<Result<ExitStatus>()> action;
@@ -66,5 +67,7 @@ void AddReport(App& app, Session& session);
 void AddVerify(App& app, Session& session);
 void AddSheet(App& app, Session& session);
 void AddPhoto(App& app, Session& session);
+void AddExport(App& app, Session& session);
+void AddOpen(App& app, Session& session);
 
 }  // namespace lieflat::cli

@@ -32,19 +32,6 @@ Error NothingRead() {
           "give a FILE (- is stdin), or --strips, --fourth-corner or --referee with their figures"};
 }
 
-/// The gauge as flags and sheet describe it.
-Result<Gauge> GaugeFrom(const Request& request,
-                        const std::optional<Sheet>& sheet,
-                        const Board& board) {
-  LIEFLAT_TAKE(gauge, HeldAs(request.flags, board));
-  LIEFLAT_TRY(PutForms(gauge, request.flags));
-  if (sheet) {
-    LIEFLAT_TAKE(rows, RowsFromSheet(*sheet, gauge.rest, gauge.down, request.flags.as_seen, board));
-    gauge.rows = rows;
-  }
-  return gauge;
-}
-
 Result<ExitStatus> RunTyped(Session& session, const Request& request) {
   LIEFLAT_TAKE(state, OpenFolder(session, request.folder).Load());
   Request asked = request;
@@ -66,7 +53,7 @@ Result<ExitStatus> RunTyped(Session& session, const Request& request) {
       asked.flags.lead_tail = tail;
     }
   }
-  LIEFLAT_TAKE(gauge, GaugeFrom(asked, {}, state.board));
+  LIEFLAT_TAKE(gauge, GaugeFrom(asked.flags, {}, state.board));
   LIEFLAT_TRY(AskReadings(gauge, state.board));
   if (gauge.rows.empty() && !gauge.strips) return NothingRead();
   return SaveGauge(session,
@@ -83,12 +70,13 @@ Result<ExitStatus> RunGiven(Session& session, const Request& request) {
     LIEFLAT_TAKE(parsed, ParseSheet(text, request.file == "-" ? "stdin" : request.file));
     sheet = parsed;
   }
-  return SaveGauge(
-      session,
-      request.folder,
-      request.when,
-      sheet ? sheet->name : "command line",
-      [&](const BoardFolder::State& state) { return GaugeFrom(request, sheet, state.board); });
+  return SaveGauge(session,
+                   request.folder,
+                   request.when,
+                   sheet ? sheet->name : "command line",
+                   [&](const BoardFolder::State& state) {
+                     return GaugeFrom(request.flags, sheet, state.board);
+                   });
 }
 
 /// The reader's own repeatability is the bench's, and lies beside the boards.

@@ -201,6 +201,18 @@ Result<void> PutForms(Gauge& gauge, const GaugeFlags& flags) {
   return {};
 }
 
+Result<Gauge> GaugeFrom(const GaugeFlags& flags,
+                        const std::optional<Sheet>& sheet,
+                        const Board& board) {
+  LIEFLAT_TAKE(gauge, HeldAs(flags, board));
+  LIEFLAT_TRY(PutForms(gauge, flags));
+  if (sheet) {
+    LIEFLAT_TAKE(rows, RowsFromSheet(*sheet, gauge.rest, gauge.down, flags.as_seen, board));
+    gauge.rows = rows;
+  }
+  return gauge;
+}
+
 void AddHeldFlags(App& verb, GaugeFlags& flags) {
   const auto add = [&](const char* name, std::string& text, const char* type, const char* help) {
     verb.add_option(name, text, help)->type_name(type);

@@ -3,6 +3,7 @@
 
 #include <string>
 
+#include "lieflat/base/text.h"
 #include "lieflat/board/board.h"
 #include "lieflat/readings/gauge.h"
 
@@ -32,6 +33,11 @@ Result<Gauge> HeldAs(const GaugeFlags& flags, const Board& board);
 Result<void> PutForms(Gauge& gauge, const GaugeFlags& flags);
 /// "C=2.2" or "C=2.20..2.25"; --gap-u belongs to the first.
 Result<CornerReading> FourthCorner(const std::string& text, const std::string& gap_u);
+
+/// The gauge as flags and sheet describe it. @error kBadUse, kRefused.
+Result<Gauge> GaugeFrom(const GaugeFlags& flags,
+                        const std::optional<Sheet>& sheet,
+                        const Board& board);
 
 /// Where a lettered station lies; absent for a name that is none. Mid-edges by two letters, M the
 /// middle.

@@ -113,6 +113,8 @@ void AddVerbs(App& app, Session& session) {
   AddVerify(app, session);
   AddSheet(app, session);
   AddPhoto(app, session);
+  AddExport(app, session);
+  AddOpen(app, session);
 }
 
 std::vector<std::string> VerbNames(const App& app) {
@@ -235,6 +237,9 @@ Result<ExitStatus> Run(const std::vector<std::string>& words, Session& session) 
   app.require_subcommand(1);
   app.add_flag("--json", session.json, "one JSON document instead of text");
   app.add_flag("--no-input", session.no_input, "never ask at a prompt");
+  app.add_flag("--progress-lines",
+               session.progress_lines,
+               "how far long work got, a line every tenth of a second, on stderr");
   app.add_option(
          "--calib", session.calib_folder, "a folder whose files replace the figures relied on")
       ->type_name("DIR");

@@ -73,7 +73,7 @@ Result<ExitStatus> RunPreview(Session& session, const Request& request) {
                  "there is nothing to choose in this way",
                  "it goes with --way weights or --way mount"};
   }
-  Progress progress;
+  Progress progress(session.progress_lines);
   PreviewOptions options;
   options.optimise = request.optimise;
   PressOptions& press = options.press;

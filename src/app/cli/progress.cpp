@@ -21,10 +21,11 @@ void Interrupt(int /*signal*/) { interrupted = 1; }
 
 }  // namespace
 
-Progress::Progress()
+Progress::Progress(bool lines)
     : started_(std::chrono::steady_clock::now()),
       told_(started_),
-      terminal_(::isatty(STDERR_FILENO) == 1) {
+      lines_(lines),
+      terminal_(!lines && ::isatty(STDERR_FILENO) == 1) {
   interrupted = 0;
   before_ = std::signal(SIGINT, Interrupt);
   // What was told to ignore Ctrl-C (a job in the background) goes on ignoring it.
@@ -39,10 +40,10 @@ Progress::~Progress() {
 void Progress::Tell(double done) {
   if (interrupted != 0) source_.request_stop();
   const Time now = std::chrono::steady_clock::now();
-  if (now - started_ < (terminal_ ? kSilent : kSilentPlain)) return;
-  if (shown_ && now - told_ < (terminal_ ? kRenew : kPlain)) return;
+  if (!lines_ && now - started_ < (terminal_ ? kSilent : kSilentPlain)) return;
+  if (shown_ && now - told_ < (terminal_ || lines_ ? kRenew : kPlain)) return;
   const bool is_short = done > 0.0 && (now - started_) * (1.0 - done) / done < kPlain;
-  if (!terminal_ && is_short) return;
+  if (!terminal_ && !lines_ && is_short) return;
   const int percent = std::clamp(static_cast<int>(100.0 * done), 0, 100);
   if (percent == percent_) return;
   percent_ = percent;

@@ -10,13 +10,15 @@ namespace lieflat::cli {
 
 class Progress {
  public:
-  Progress();
+  /// @param lines  plain lines from the first moment, often, for a program that reads them.
+  explicit Progress(bool lines = false);
   ~Progress();
   Progress(const Progress&) = delete;
   Progress& operator=(const Progress&) = delete;
 
-  /// To be called with the share done. On a terminal one line that renews itself, from half a second
-  /// on; else a plain line every few seconds, when the work looks like taking longer than that.
+  /// To be called with the share done. On a terminal one line that renews itself, from half a
+  /// second on; else a plain line every few seconds, when the work looks like taking longer than
+  /// that.
   void Tell(double done);
   [[nodiscard]] std::function<void(double done)> Teller() {
     return [this](double done) { Tell(done); };
@@ -26,7 +28,7 @@ class Progress {
  private:
   using Time = std::chrono::steady_clock::time_point;
   Time started_, told_;
-  bool terminal_, shown_ = false;
+  bool lines_, terminal_, shown_ = false;
   int percent_ = -1;
   std::stop_source source_;
   void (*before_)(int);
