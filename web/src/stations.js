@@ -1,6 +1,6 @@
 // Where a board is read: stations, what was typed for them, and the sheet that the program reads.
 
-import {currentUnit, numberOf, typedLength} from './settings.js';
+import {numberOf, typedLength} from './settings.js';
 
 /** @typedef {import('./types.js').Board} Board */
 /** @typedef {import('./types.js').Point} Point */
@@ -106,4 +106,3 @@ export function nextOf(stations, all, missing) {
   return empty.find((one) => new RegExp(`\\b${one.name}\\b`).test(words)) ?? empty[0];
 }
 
-export const unitNow = currentUnit;

@@ -58,7 +58,7 @@ class SheetWithLayers {
   /** @param {string} layer */
   async show(layer) {
     if (layer === 'height' && currentUnit() === 'mm') {
-      const text = await getText(`${boardPath(this.record.id)}/sheet.svg`).catch(() => '');
+      const text = this.assessment.drawings?.sheet ?? await getText(`${boardPath(this.record.id)}/sheet.svg`).catch(() => '');
       if (text) {
         fill(this.place, drawingOf(text), legend('height', heightStep(text), this.assessment), unplaced(this.record));
         return;
@@ -72,7 +72,7 @@ class SheetWithLayers {
       this.marks.forEach((mark) => addMark(drawing, mark, this.record.board));
     } else {
       const got = await withProgress(this.said, 'Working out the surface', async ({signal}) => {
-        this.grid ??= get(`${boardPath(this.record.id)}/surface`, signal);
+        this.grid ??= this.assessment.surface?.layers ? Promise.resolve(this.assessment.surface) : get(`${boardPath(this.record.id)}/surface`, signal);
         return this.grid;
       });
       if (!got) this.grid = undefined;
@@ -116,7 +116,7 @@ export async function boardView({record, catalog}) {
   const control = new AbortController();
   void withProgress(said, 'Working out how bent it is', ({signal}) => {
     control.signal.addEventListener('abort', () => undefined);
-    return get(`${boardPath(record.id)}/assessment`, signal);
+    return get(`${boardPath(record.id)}/assessment?drawn=1`, signal);
   }).then(async (/** @type {Assessment | undefined} */ assessment) => {
     if (!assessment || control.signal.aborted) return;
     await showBoard(body, record, assessment, catalog.part_classes);
