@@ -2,7 +2,7 @@
 // twist, edges and surface follow while typing; what is missing is lit next. What was typed is kept until it is saved.
 
 import {announce, button, field, fill, h, oneOf, s, select} from '../dom.js';
-import {run} from '../api.js';
+import {boardPath, post, run} from '../api.js';
 import {BoardDrawing} from '../board_drawing.js';
 import {bowAndTwist, edgeFigures, missingWords} from '../figures.js';
 import {History} from '../history.js';
@@ -16,6 +16,7 @@ import {isTyped, nextOf, problemOf, setsOf, sheetOf, stationsOf, whole} from '..
 /** @typedef {import('../types.js').Assessment} Assessment */
 /** @typedef {import('../types.js').BoardRecord} BoardRecord */
 /** @typedef {import('../types.js').Catalog} Catalog */
+/** @typedef {{flags: Record<string, string>, input: string}} Trial */
 /**
  * @typedef {object} Draft
  * @property {import('../stations.js').Rest} rest @property {string} set @property {'blades'|'height'} by @property {TypedAll} typed
@@ -43,7 +44,12 @@ class Readings {
       forget(this.keptAs);
     }
     this.history = new History(JSON.stringify(this.draft), (state) => { this.draft = JSON.parse(state); this.drawAll(); this.changed(false); });
-    this.live = new Live(record.id, (assessment) => this.show(assessment), (error) => showRefusal(this.said, error));
+    const path = `${boardPath(record.id)}/live`;
+    /** @type {Live<Trial, Assessment>} */
+    this.live = new Live({
+      quick: (trial) => post(path, {...trial, quick: true}), full: (trial, signal) => post(path, {...trial, quick: false}, signal),
+      show: (assessment) => this.show(assessment), refuse: (error) => showRefusal(this.said, error),
+    });
     /** @type {string[]} */
     this.missing = [];
     /** @type {Station[]} */
@@ -65,7 +71,7 @@ class Readings {
     keep(this.keptAs, JSON.stringify(this.draft));
     if (remember) this.history.add(JSON.stringify(this.draft));
     this.light();
-    void this.live.change(this.trial(whole(this.draft.typed, this.draft.by)));
+    this.live.change(this.trial(whole(this.draft.typed, this.draft.by)));
   }
 
   /** @returns {Record<string, string>} */
