@@ -1,7 +1,7 @@
 // The surface in three dimensions: shaded paper with its grid lines, parts outlined, corners lettered. Drawn only when
 // something moves.
 
-import {AmbientLight, BufferAttribute, BufferGeometry, CanvasTexture, Color, DirectionalLight, DoubleSide, LineBasicMaterial, LineSegments, Mesh, MeshLambertMaterial, PerspectiveCamera, Scene,
+import {AmbientLight, BufferAttribute, BufferGeometry, CanvasTexture, Color, DirectionalLight, DoubleSide, LineBasicMaterial, LineSegments, Mesh, MeshLambertMaterial, PerspectiveCamera, SRGBColorSpace, Scene,
   Sprite, SpriteMaterial, WebGLRenderer} from 'three';
 
 /** @typedef {import('./types.js').SurfaceGrid} SurfaceGrid */
@@ -78,7 +78,9 @@ function letter(text, color) {
     pen.fillStyle = color;
     pen.fillText(text, 32, 32);
   }
-  return new Sprite(new SpriteMaterial({map: new CanvasTexture(canvas), depthTest: false}));
+  const map = new CanvasTexture(canvas);
+  map.colorSpace = SRGBColorSpace;
+  return new Sprite(new SpriteMaterial({map, depthTest: false}));
 }
 
 /** @param {Element} element @param {string} name */
@@ -115,7 +117,7 @@ export function showSurface(canvas, grid, parts) {
   const camera = new PerspectiveCamera(32, 1.6, 1, 5000);
   camera.up.set(0, 0, 1);
   const centre = [(grid.x_mm[0] + grid.x_mm[grid.x_mm.length - 1]) / 2, (grid.y_mm[0] + grid.y_mm[grid.y_mm.length - 1]) / 2];
-  const far = 2.1 * Math.hypot(...centre) / Math.tan((32 * Math.PI) / 360) / 1.55;
+  const far = 2.1 * Math.hypot(...centre) / Math.tan((32 * Math.PI) / 360) / 2.1;
   let asked = false, gone = false, frames = 0, spent = 0;
   const draw = () => {
     asked = false;

@@ -95,6 +95,13 @@ function logTable(record, write) {
     })));
 }
 
+/** @param {BoardRecord} record @param {any} trend @param {HTMLElement} chart @param {HTMLElement} words */
+async function showTrend(record, trend, chart, words) {
+  fill(words, trendWords(trend));
+  if (!trend.readings?.length) return;
+  fill(chart, drawingOf(await getText(`${boardPath(record.id)}/trend.svg`)));
+}
+
 /** @param {import('../main.js').Context & {record: BoardRecord}} context @returns {Promise<import('../main.js').View>} */
 export async function holdsView({record, refresh}) {
   const said = h('div'), chart = h('div'), words = h('div');
@@ -106,8 +113,9 @@ export async function holdsView({record, refresh}) {
     await refresh();
     return true;
   };
-  void getText(`${boardPath(record.id)}/trend.svg`).then((text) => { fill(chart, drawingOf(text)); }, () => { fill(chart, h('p', null, 'The chart stands here once one figure was read twice.')); });
-  void run(record.id, 'trend', {}).then((trend) => { fill(words, trendWords(trend)); }, (error) => showRefusal(words, error));
+  const read = record.entries.some((entry) => (entry.kind === 'gauge' || entry.kind === 'photo') && !entry.voided);
+  if (read) void run(record.id, 'trend', {}).then((trend) => showTrend(record, trend, chart, words), (error) => showRefusal(words, error));
+  else fill(words, h('p', null, 'Nothing was read yet; the chart stands here once an edge was read.'));
   return {title: `Holds and trend of ${record.label}`, element: h('div', null, said,
     h('div', {class: 'two'}, h('section', null, h('h2', null, 'Did it do anything'), chart, words), h('div', null, holdForm(write), worksForm(write), noteForm(write))),
     h('section', null, h('h2', null, 'The log'), logTable(record, write)))};

@@ -31,6 +31,7 @@ async function pngOf(url) {
 /** @param {import('../main.js').Context & {record: BoardRecord}} context @returns {Promise<import('../main.js').View>} */
 export async function paperView({record}) {
   const path = boardPath(record.id), stem = record.label.replace(/[^\w.-]+/g, '-');
+  const read = record.entries.some((entry) => (entry.kind === 'gauge' || entry.kind === 'photo') && !entry.voided);
   const said = h('div'), sale = h('div');
   const png = (/** @type {string} */ what) => withProgress(said, 'Drawing it', async () => { save(`${stem}-${what}.png`, await pngOf(`${path}/${what}.svg?alone=1`)); });
   const file = (/** @type {string} */ href, /** @type {string} */ name, /** @type {string} */ words) => h('li', null, h('a', {href: `${path}/${href}`, download: name}, words));
@@ -40,6 +41,6 @@ export async function paperView({record}) {
       h('div', {class: 'acts'}, h('a', {href: `${path}/report.html`, target: '_blank', rel: 'noopener'}, 'Open the report'), h('a', {href: `${path}/report.html`, download: `${stem}.html`}, 'Save the report'),
         button('Print this board', () => { location.hash = `#/board/${record.id}`; setTimeout(() => print(), 2500); }, {class: 'word'})), sale),
     h('section', null, h('h2', null, 'Files'), h('ul', {class: 'files'}, file('assessment.json', `${stem}.json`, 'All figures (JSON)'), file('readings.csv', `${stem}-readings.csv`, 'The readings (CSV)'),
-      file('sheet.svg?alone=1', `${stem}-sheet.svg`, 'The sheet (SVG)'), file('edges.svg?alone=1', `${stem}-edges.svg`, 'The edges (SVG)'), file('trend.svg?alone=1', `${stem}-trend.svg`, 'The trend (SVG)')),
-    h('div', {class: 'acts'}, button('The sheet (PNG)', () => { void png('sheet'); }), button('The edges (PNG)', () => { void png('edges'); })), said))};
+      read ? [file('sheet.svg?alone=1', `${stem}-sheet.svg`, 'The sheet (SVG)'), file('edges.svg?alone=1', `${stem}-edges.svg`, 'The edges (SVG)'), file('trend.svg?alone=1', `${stem}-trend.svg`, 'The trend (SVG)')] : null),
+    read ? h('div', {class: 'acts'}, button('The sheet (PNG)', () => { void png('sheet'); }), button('The edges (PNG)', () => { void png('edges'); })) : h('p', null, 'Drawings can be saved once the board was read.'), said))};
 }

@@ -55,8 +55,13 @@ export async function turnView({record}) {
   let left = false;
   const leave = () => { left = true; surface?.leave(); };
   const element = h('div', null, said, place, words, acts);
-  void withProgress(said, 'Working out the surface', ({signal}) => get(`${boardPath(record.id)}/surface`, signal)).then(async (/** @type {SurfaceGrid | undefined} */ grid) => {
-    if (!grid || left) return;
+  void withProgress(said, 'Working out the surface', ({signal}) => get(`${boardPath(record.id)}/assessment?drawn=1`, signal)).then(async (/** @type {import('../types.js').Assessment | undefined} */ assessment) => {
+    const grid = assessment?.surface;
+    if (!assessment || left) return;
+    if (!grid) {
+      fill(place, h('p', null, 'There is no surface yet: ', h('a', {href: `#/board/${record.id}/readings`}, 'read it first'), '.'));
+      return;
+    }
     const [low, high] = rangeOf(grid.height_mm);
     let larger = usualLarger(grid), around = -0.6, down = 0.6;
     const label = () => `Heights are drawn ${larger} times larger than they are; from ${length(low)} to ${length(high)} over the best plane.`;
