@@ -88,16 +88,26 @@ export function sheetOf(stations, all, by, rest, u) {
   return [rest === 'upright' ? `edge,side,at_mm,${columns}` : `x_mm,y_mm,${columns}`, ...rows].join('\n') + '\n';
 }
 
+/** A blade or a stack such as 0.5+0.3, in whatever unit it was typed; NaN when it is none. @param {string} text */
+const bladeOf = (text) => text.split('+').reduce((sum, one) => sum + numberOf(one.replace(/(mm|mil|in)$/i, '')), 0);
+
 /** Why what was typed cannot be: said beside the row, before the program is asked. @param {Typed | undefined} typed @param {'blades' | 'height'} by */
 export function problemOf(typed, by) {
-  if (!isTyped(typed) || by === 'height') return '';
-  const go = numberOf(typed?.go ?? ''), noGo = numberOf(typed?.noGo ?? '');
-  return go >= noGo ? 'the blade that went in is not thinner than the one that did not' : '';
+  if (!typed || !isTyped(typed)) return '';
+  const boxes = by === 'height' ? [typed.go] : [typed.go, typed.noGo];
+  if (boxes.some((one) => one.trim() !== '' && !Number.isFinite(bladeOf(one)))) return 'a number is wanted, such as 0.35 or 0.3+0.05';
+  return by === 'blades' && bladeOf(typed.go) >= bladeOf(typed.noGo) ? 'the blade that went in is not thinner than the one that did not' : '';
 }
 
-/** Rows that a figure can be worked out from: a blade that went in alone is half a reading. @param {TypedAll} all @param {'blades' | 'height'} by @returns {TypedAll} */
-export const whole = (all, by) => Object.fromEntries(Object.entries(all).filter(([, typed]) =>
-  isTyped(typed) && !problemOf(typed, by) && (by === 'height' || typed.noGo.trim() !== '')));
+/**
+ * Rows that a figure can be worked out from: the blade that did not go in is there, and at least one row has both. While
+ * a number is typed the half of it is not sent.
+ * @param {TypedAll} all @param {'blades' | 'height'} by @returns {TypedAll}
+ */
+export function whole(all, by) {
+  const rows = Object.entries(all).filter(([, typed]) => isTyped(typed) && !problemOf(typed, by) && (by === 'height' || bladeOf(typed.noGo) > 0));
+  return by === 'height' || rows.some(([, typed]) => bladeOf(typed.go) > 0) ? Object.fromEntries(rows) : {};
+}
 
 /** The station to be read next: of an edge that is named as missing, else the first empty one. @param {Station[]} stations @param {TypedAll} all @param {string[]} missing */
 export function nextOf(stations, all, missing) {
