@@ -220,7 +220,8 @@ Result<Assessment> Assess(const BoardFolder::State& state,
     out.read = true;
     out.read_at = selection->newest;
     out.held = selection->held;
-    auto weighed = WithoutItsWeight(out.board, selection->samples, calib, out.notes);
+    auto weighed =
+        WithoutItsWeight(out.board, selection->samples, calib, options.weight, out.notes);
     if (!weighed) return weighed.error();
     const SampleSet& samples = weighed->samples;
     auto surface = FitSurface(out.board, samples, calib, options.surface);

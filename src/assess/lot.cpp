@@ -42,6 +42,29 @@ int Urgency(const LotRow& row) {
   return urgency;
 }
 
+std::optional<LotRow::WorstEdge> WorstEdgeOf(const Json& flatness) {
+  const auto edges = flatness.find("bow_edges");
+  if (edges == flatness.end()) return std::nullopt;
+  for (const Json& edge : *edges) {
+    const auto length = NumberAt(edge, "length_mm"), gap = NumberAt(edge, "gap_mm");
+    if (TextAt(edge, "edge") != TextAt(flatness, "bow_edge") || !length || !gap) continue;
+    return LotRow::WorstEdge{TextAt(edge, "edge"), TextAt(flatness, "bow_towards"), *length, *gap};
+  }
+  return std::nullopt;
+}
+
+std::string WorstPartOf(const Json& document) {
+  std::string ref;
+  double most = -1.0;
+  for (const Json& part : document.at("parts")) {
+    const auto share = NumberAt(part, "share");
+    if (!share || *share <= most) continue;
+    most = *share;
+    ref = TextAt(part, "ref");
+  }
+  return ref;
+}
+
 LotRow RowOf(const Disk::Path& folder, const Json& document) {
   LotRow row;
   const Json& flatness = document["flatness"];
@@ -58,7 +81,61 @@ LotRow RowOf(const Disk::Path& folder, const Json& document) {
   row.bow_limit_percent = NumberAt(flatness, "limit_percent");
   row.recommended = TextAt(document, "recommended");
   row.next_action = NextAction(document);
+  row.worst_edge = WorstEdgeOf(flatness);
+  row.worst_part = WorstPartOf(document);
   row.urgency = Urgency(row);
+  return row;
+}
+
+/// One folder's state, and under which key its assessment is kept.
+struct Keyed {
+  BoardFolder folder;
+  BoardFolder::State state;
+  Bench bench;
+  std::string key;
+
+  [[nodiscard]] std::optional<Json> Kept() const {
+    const auto text = folder.KeptAssessment(key);
+    if (!text) return std::nullopt;
+    auto document = ParseJson(*text, "the kept assessment");
+    return document ? std::optional<Json>(std::move(*document)) : std::nullopt;
+  }
+};
+
+Result<Keyed> LoadKeyed(Disk& disk,
+                        const Clock& clock,
+                        const Calib& calib,
+                        const Disk::Path& folder,
+                        const Disk::Path& settings_folder) {
+  const BoardFolder board_folder(disk, clock, calib, folder);
+  auto state = board_folder.Load();
+  if (!state) return state.error();
+  auto bench = LoadBench(disk, folder, settings_folder);
+  if (!bench) return bench.error();
+  std::string extra = clock.Now().Iso().substr(0, 4);  // the year ages the board
+  for (const auto& [instrument, own] : bench->repeatability)
+    extra += instrument + "=" + std::to_string(own.sd_mm) + ";";
+  std::string key = BoardFolder::AssessmentKey(*state, calib, extra);
+  return Keyed{board_folder, std::move(*state), std::move(*bench), std::move(key)};
+}
+
+LotRow ProblemRow(const Disk::Path& folder, const Error& error) {
+  LotRow row;
+  row.folder = row.label = folder.filename().string();
+  row.problem = error;
+  row.next_action = error.Text();
+  row.urgency = 100;  // a folder that cannot be read comes before everything
+  return row;
+}
+
+LotRow PendingRow(const Disk::Path& folder, const BoardFolder::State& state) {
+  LotRow row;
+  row.folder = folder.filename().string();
+  row.label = state.board.label;
+  row.works = state.log.WorksNow(state.board.works);
+  row.need = state.board.need;
+  row.pending = true;
+  row.urgency = -1;
   return row;
 }
 
@@ -69,23 +146,13 @@ Result<Json> AssessmentDocument(Disk& disk,
                                 const Calib& calib,
                                 const Disk::Path& folder,
                                 const Disk::Path& settings_folder) {
-  const BoardFolder board_folder(disk, clock, calib, folder);
-  const auto state = board_folder.Load();
-  if (!state) return state.error();
-  const auto bench = LoadBench(disk, folder, settings_folder);
-  if (!bench) return bench.error();
-  std::string extra = clock.Now().Iso().substr(0, 4);  // the year ages the board
-  for (const auto& [instrument, own] : bench->repeatability)
-    extra += instrument + "=" + std::to_string(own.sd_mm) + ";";
-  const std::string key = BoardFolder::AssessmentKey(*state, calib, extra);
-  if (const auto kept = board_folder.KeptAssessment(key)) {
-    auto document = ParseJson(*kept, "the kept assessment");
-    if (document) return document;
-  }
-  const auto assessment = Assess(*state, *bench, calib, clock.Now());
+  const auto keyed = LoadKeyed(disk, clock, calib, folder, settings_folder);
+  if (!keyed) return keyed.error();
+  if (auto kept = keyed->Kept()) return std::move(*kept);
+  const auto assessment = Assess(keyed->state, keyed->bench, calib, clock.Now());
   if (!assessment) return assessment.error();
   Json document = ToJson(*assessment);
-  board_folder.KeepAssessment(key, DumpJsonLine(document));
+  keyed->folder.KeepAssessment(keyed->key, DumpJsonLine(document));
   return document;
 }
 
@@ -93,24 +160,24 @@ Result<Lot> AssessLot(Disk& disk,
                       const Clock& clock,
                       const Calib& calib,
                       const Disk::Path& lot,
-                      const Disk::Path& settings_folder) {
+                      const Disk::Path& settings_folder,
+                      LotWork work) {
   const auto folders = BoardFolders(disk, lot);
   if (!folders) return folders.error();
   Lot out;
   out.name =
       lot.filename().empty() ? lot.parent_path().filename().string() : lot.filename().string();
   for (const Disk::Path& folder : *folders) {
-    const auto document = AssessmentDocument(disk, clock, calib, folder, settings_folder);
-    if (document) {
-      out.rows.push_back(RowOf(folder, *document));
+    if (work == LotWork::kKeptOnly) {
+      const auto keyed = LoadKeyed(disk, clock, calib, folder, settings_folder);
+      const auto kept = keyed ? keyed->Kept() : std::nullopt;
+      out.rows.push_back(!keyed ? ProblemRow(folder, keyed.error())
+                         : kept ? RowOf(folder, *kept)
+                                : PendingRow(folder, keyed->state));
       continue;
     }
-    LotRow row;
-    row.folder = row.label = folder.filename().string();
-    row.problem = document.error();
-    row.next_action = document.error().Text();
-    row.urgency = 100;  // a folder that cannot be read comes before everything
-    out.rows.push_back(row);
+    const auto document = AssessmentDocument(disk, clock, calib, folder, settings_folder);
+    out.rows.push_back(document ? RowOf(folder, *document) : ProblemRow(folder, document.error()));
   }
   std::stable_sort(out.rows.begin(), out.rows.end(), [](const LotRow& a, const LotRow& b) {
     return a.urgency > b.urgency;
@@ -130,6 +197,11 @@ Json ToJson(const Lot& lot) {
     }
     item["works"] = row.works;
     item["need"] = row.need;
+    if (row.pending) {
+      item["pending"] = true;
+      json["rows"].push_back(item);
+      continue;
+    }
     item["verdicts"] = {{"bow", row.bow_verdict}, {"twist", row.twist_verdict}};
     if (row.bow_percent) item["bow_percent"] = *row.bow_percent;
     if (row.bow_percent95) {
@@ -140,6 +212,13 @@ Json ToJson(const Lot& lot) {
       item["twist_interval95_percent"] = {row.twist_percent95->low, row.twist_percent95->high};
     }
     if (row.bow_limit_percent) item["limit_percent"] = *row.bow_limit_percent;
+    if (row.worst_edge) {
+      item["worst_edge"] = {{"edge", row.worst_edge->edge},
+                            {"towards", row.worst_edge->towards},
+                            {"length_mm", row.worst_edge->length_mm},
+                            {"gap_mm", row.worst_edge->gap_mm}};
+    }
+    if (!row.worst_part.empty()) item["worst_part"] = row.worst_part;
     item["recommended"] = row.recommended;
     item["next_action"] = row.next_action;
     json["rows"].push_back(item);

@@ -5,7 +5,6 @@
 #include <fmt/format.h>
 
 #include "lieflat/board/mass.h"
-#include "lieflat/shape/weight.h"
 
 namespace lieflat {
 namespace {
@@ -52,8 +51,9 @@ Result<WithoutWeight> WeightStaysIn(const Board& board,
 Result<WithoutWeight> WithoutItsWeight(const Board& board,
                                        const SampleSet& samples,
                                        const Calib& calib,
+                                       const WeightOptions& options,
                                        std::vector<std::string>& notes) {
-  auto unweighed = TakeWeightOut(board, samples, calib);
+  auto unweighed = TakeWeightOut(board, samples, calib, options);
   if (!unweighed) {
     if (unweighed.error().code != ErrorCode::kNoFigure) return unweighed.error();
     return WeightStaysIn(board, samples, calib, unweighed.error(), notes);

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "lieflat/assess/assessment.h"
+#include "lieflat/shape/weight.h"
 
 namespace lieflat {
 
@@ -19,6 +20,7 @@ struct WithoutWeight {
 Result<WithoutWeight> WithoutItsWeight(const Board& board,
                                        const SampleSet& samples,
                                        const Calib& calib,
+                                       const WeightOptions& options,
                                        std::vector<std::string>& notes);
 
 }  // namespace lieflat

@@ -26,34 +26,56 @@ double LogShift(double kj_mol, double from_c, double to_c) {
 /// A draw held above a floor: moduli and exponents stay what they are.
 double Held(double value, double least, double most) { return std::clamp(value, least, most); }
 
+/// The numbers of calib/creep.json that a law is drawn from, looked up once for all draws.
+struct LawNumbers {
+  explicit LawNumbers(const Calib& calib)
+      : m(Number(calib, "/creep/m")),
+        m_log_sd(Number(calib, "/creep/m_log_sd")),
+        n(Number(calib, "/creep/n")),
+        activation(Number(calib, "/creep/activation_kj_mol")),
+        reference_c(Number(calib, "/creep/reference_c")),
+        rubbery_share(Number(calib, "/relaxation/rubbery_share")),
+        tg_sd_k(Number(calib, "/relaxation/tg_sd_k")),
+        tau_at_tg_s(Number(calib, "/relaxation/tau_at_tg_s")),
+        b(Number(calib, "/relaxation/b")),
+        relaxation(Number(calib, "/relaxation/activation_kj_mol")),
+        glassy(Number(calib, "/relaxation/glassy_activation_kj_mol")),
+        glassy_below_k(Number(calib, "/relaxation/glassy_below_k")),
+        twist_factor(Number(calib, "/creep/twist_factor")),
+        paper_factor(Number(calib, "/creep/paper_factor")),
+        reference_age_days(Number(calib, "/creep/reference_age_days")),
+        ageing_exponent(Number(calib, "/creep/ageing_exponent")) {}
+
+  CalibNumber m, m_log_sd, n, activation, reference_c, rubbery_share, tg_sd_k, tau_at_tg_s, b,
+      relaxation, glassy, glassy_below_k, twist_factor, paper_factor, reference_age_days,
+      ageing_exponent;
+};
+
 /// Builds the law from one standard normal per number; zeros give the medians.
 CreepLaw LawFrom(const LaminateState& laminate,
                  Bending bending,
-                 const Calib& calib,
+                 const LawNumbers& numbers,
                  const std::function<double()>& normal) {
-  const auto draw = [&](const char* pointer) {
-    const CalibNumber number = Number(calib, pointer);
+  const auto draw = [&](const CalibNumber& number) {
     return number.value + number.uncertainty * normal();
   };
   CreepLaw law;
-  law.m =
-      Number(calib, "/creep/m").value * std::exp(Number(calib, "/creep/m_log_sd").value * normal());
-  law.n = Held(draw("/creep/n"), 0.05, 0.6);
-  law.activation_kj_mol = Held(draw("/creep/activation_kj_mol"), 20.0, 300.0);
-  law.reference_c = Number(calib, "/creep/reference_c").value;
-  law.s_inf = 1.0 - Held(draw("/relaxation/rubbery_share"), 0.05, 0.9);
-  law.tg_c = laminate.tg_c + Number(calib, "/relaxation/tg_sd_k").value * normal();
-  law.tau_at_tg_s = Number(calib, "/relaxation/tau_at_tg_s").value;
-  law.b = Held(draw("/relaxation/b"), 0.1, 1.0);
-  law.relaxation_kj_mol = Held(draw("/relaxation/activation_kj_mol"), 100.0, 900.0);
-  law.glassy_kj_mol = Held(draw("/relaxation/glassy_activation_kj_mol"), 50.0, 600.0);
-  law.glassy_below_k = Number(calib, "/relaxation/glassy_below_k").value;
-  if (bending == Bending::kTwist) law.m *= Number(calib, "/creep/twist_factor").value;
-  if (laminate.paper) law.m *= Number(calib, "/creep/paper_factor").value;
-  const double reference = Number(calib, "/creep/reference_age_days").value;
+  law.m = numbers.m.value * std::exp(numbers.m_log_sd.value * normal());
+  law.n = Held(draw(numbers.n), 0.05, 0.6);
+  law.activation_kj_mol = Held(draw(numbers.activation), 20.0, 300.0);
+  law.reference_c = numbers.reference_c.value;
+  law.s_inf = 1.0 - Held(draw(numbers.rubbery_share), 0.05, 0.9);
+  law.tg_c = laminate.tg_c + numbers.tg_sd_k.value * normal();
+  law.tau_at_tg_s = numbers.tau_at_tg_s.value;
+  law.b = Held(draw(numbers.b), 0.1, 1.0);
+  law.relaxation_kj_mol = Held(draw(numbers.relaxation), 100.0, 900.0);
+  law.glassy_kj_mol = Held(draw(numbers.glassy), 50.0, 600.0);
+  law.glassy_below_k = numbers.glassy_below_k.value;
+  if (bending == Bending::kTwist) law.m *= numbers.twist_factor.value;
+  if (laminate.paper) law.m *= numbers.paper_factor.value;
+  const double reference = numbers.reference_age_days.value;
   if (laminate.age_days > reference) {
-    law.m *= AgeingFactor(
-        laminate.age_days, reference, Number(calib, "/creep/ageing_exponent").value, law.n);
+    law.m *= AgeingFactor(laminate.age_days, reference, numbers.ageing_exponent.value, law.n);
   }
   return law;
 }
@@ -97,14 +119,14 @@ Kept KeptAfter(const CreepLaw& law, const HoldTime& hold, double rest_hours) {
 }
 
 CreepLaw MedianLaw(const LaminateState& laminate, Bending bending, const Calib& calib) {
-  return LawFrom(laminate, bending, calib, [] { return 0.0; });
+  return LawFrom(laminate, bending, LawNumbers(calib), [] { return 0.0; });
 }
 
 CreepLaw DrawLaw(const LaminateState& laminate,
                  Bending bending,
                  const Calib& calib,
                  Random& random) {
-  return LawFrom(laminate, bending, calib, [&] { return random.Normal(); });
+  return LawFrom(laminate, bending, LawNumbers(calib), [&] { return random.Normal(); });
 }
 
 Triple TripleOf(const Eigen::VectorXd& draws) {
@@ -119,11 +141,13 @@ KeptTriple PredictKept(const LaminateState& laminate,
                        std::uint64_t seed) {
   const auto count = static_cast<Eigen::Index>(Number(calib, "/draws").value);
   Random random(seed);
+  const LawNumbers numbers(calib);
+  const auto normal = [&] { return random.Normal(); };
   KeptTriple out;
   out.release_draws.resize(count);
   out.rested_draws.resize(count);
   for (Eigen::Index i = 0; i < count; ++i) {
-    const Kept kept = KeptAfter(DrawLaw(laminate, bending, calib, random), hold, rest_hours);
+    const Kept kept = KeptAfter(LawFrom(laminate, bending, numbers, normal), hold, rest_hours);
     out.release_draws(i) = kept.at_release;
     out.rested_draws(i) = kept.rested;
   }

@@ -16,7 +16,6 @@
 namespace lieflat {
 namespace {
 
-constexpr int kMostRounds = 10;
 /// The sag is found when a round changes none of it by more than this.
 constexpr double kSettledMm = 0.005;
 /// The board's longer side in cells: sag is smooth.
@@ -71,8 +70,15 @@ double AtSample(const Sample& sample, const std::function<double(const Eigen::Ve
 
 class WeightOut {
  public:
-  WeightOut(const Board& board, const SampleSet& samples, const Calib& calib)
-      : board_(board), raw_(samples), calib_(calib), basis_(board) {
+  WeightOut(const Board& board,
+            const SampleSet& samples,
+            const Calib& calib,
+            const WeightOptions& options)
+      : board_(board),
+        raw_(samples),
+        calib_(calib),
+        most_rounds_(options.most_rounds),
+        basis_(board) {
     base_.cell_mm =
         std::max(board.EdgeLength(Edge::kAB), board.EdgeLength(Edge::kBC)) / kCellsAlong;
     base_.fine_mm = base_.cell_mm;
@@ -141,11 +147,11 @@ class WeightOut {
     if (!as_seen) return as_seen.error();
     Eigen::VectorXd mean = as_seen->mean;
     double last_change = 0.0;
-    for (out_.rounds = 1; out_.rounds <= kMostRounds; ++out_.rounds) {
+    for (out_.rounds = 1; out_.rounds <= most_rounds_; ++out_.rounds) {
       const std::vector<double> before = out_.sag_mm;
       if (auto bent = Bend(mean); !bent) return bent.error();
       const double change = Moved(before);
-      if (out_.rounds > 2 && change < kSettledMm) return {};
+      if (out_.rounds == most_rounds_ || (out_.rounds > 2 && change < kSettledMm)) return {};
       auto surface = FitSurface(board_, out_.samples, calib_, quick);
       if (!surface) return surface.error();
       // Contact that comes and goes makes the rounds swing: half steps then.
@@ -317,6 +323,7 @@ class WeightOut {
   const Board& board_;
   const SampleSet& raw_;
   const Calib& calib_;
+  int most_rounds_;
   SurfaceBasis basis_;
   PlateOptions base_;
   std::vector<Holding> ways_;
@@ -328,8 +335,11 @@ class WeightOut {
 
 }  // namespace
 
-Result<Unweighed> TakeWeightOut(const Board& board, const SampleSet& samples, const Calib& calib) {
-  return WeightOut(board, samples, calib).Run();
+Result<Unweighed> TakeWeightOut(const Board& board,
+                                const SampleSet& samples,
+                                const Calib& calib,
+                                const WeightOptions& options) {
+  return WeightOut(board, samples, calib, options).Run();
 }
 
 }  // namespace lieflat

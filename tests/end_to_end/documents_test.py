@@ -89,7 +89,10 @@ class Documents(ProgramTest):
             ("glance", "b", "--bow", "AB=1", "--bow", "BC=0.2", "--corner-gap", 1),
             ("glance", "--size", "305x244", "--large", "pbga", "--bow", "AB=3", "--tip-difference", 14, "--strip-length", 600),
             ("glance", "--preset", "atx"), ("glance", "c", "--preset", "atx", "--need", "sale"),
-            ("assess", "b"), ("assess", "c"), ("lot", "."), ("verify", "."), ("--version",)]
+            ("assess", "b"), ("assess", "c"), ("assess", "b", "--quick"), ("assess", "b", "--drawn"), ("assess", "c", "--drawn"),
+            ("assess", "b", "--with", "up.csv", "--quick", "--drawn"), ("assess", "b", "--replace", "e1", "--quick"),
+            ("assess", "c", "--strips", "DA,BC", "--strip-length", 600, "--tip-difference", 3), ("export", "b", "board"),
+            ("export", "b", "surface"), ("export", "b", "edges", "-o", "edges.svg"), ("lot", ".", "--kept"), ("lot", "."), ("lot", ".", "--kept"), ("verify", "."), ("--version",)]
         for step in steps:
             with self.subTest(step=step):
                 self.hold(self.document(*step))
@@ -102,6 +105,7 @@ class Documents(ProgramTest):
         for way in (("plates", "--gap-mm", 1), ("plates", "--load-n", 20, "--no-weight", "--linear"),
                     ("weights", "--weight", "1.0@152,122:60x60", "--weight", "0.5@60,60:80x80:rigid", "--down", "component"),
                     ("clamps", "--bar", "AB", "--bar", "CD", "--load-n", 10, "--linear"),
+                    ("plates", "--gap-mm", 2, "--linear", "--drawn"),
                     ("mount", "--shim", "5=1.5", "--points", "points.csv")):
             with self.subTest(way=way):
                 document = self.hold(self.document("preview", board, "--way", *way))

@@ -14,6 +14,7 @@
 #include "lieflat/lasting/temperature_cap.h"
 #include "lieflat/record/bench.h"
 #include "lieflat/record/folder.h"
+#include "lieflat/shape/weight.h"
 #include "lieflat/trend/follow.h"
 
 namespace lieflat {
@@ -60,6 +61,7 @@ struct Assessment {
 struct AssessOptions {
   std::string worth;  ///< empty: the board's own
   SurfaceOptions surface;
+  WeightOptions weight;
   FlattenOptions flatten;
   bool press_flat = true;  ///< false: parts are rated by the curvature beside them, at once
 };

@@ -32,8 +32,15 @@ struct Unweighed {
   int rounds = 0;
 };
 
+struct WeightOptions {
+  int most_rounds = 10;  ///< 1: linearised about the shape as seen, for a look while typing
+};
+
 /// @error kRefused as DistributeMass; kNoFigure when the board would tip on its rests, or no
 /// equilibrium was found.
-Result<Unweighed> TakeWeightOut(const Board& board, const SampleSet& samples, const Calib& calib);
+Result<Unweighed> TakeWeightOut(const Board& board,
+                                const SampleSet& samples,
+                                const Calib& calib,
+                                const WeightOptions& options = {});
 
 }  // namespace lieflat

@@ -95,6 +95,7 @@ Result<Assessment> Fresh(Session& session, const Request& request, int samples) 
   Progress progress(session.progress_lines);
   AssessOptions options;
   options.press_flat = !request.quick;
+  if (request.quick) options.weight.most_rounds = 1;
   options.worth = request.worth;
   options.flatten.samples = samples;
   options.flatten.progress = progress.Teller();
@@ -142,6 +143,9 @@ Result<ExitStatus> RunJson(Session& session, const Request& request, int samples
 Result<ExitStatus> RunAssess(Session& session, const Request& request) {
   LIEFLAT_TRY(CheckWord("--worth", request.worth, kWorthWords));
   LIEFLAT_TAKE(samples, SamplesFlag(request.samples));
+  const std::string held = request.flags.held_flag();
+  if (!held.empty() && request.with.empty() && !request.flags.has_form())
+    return Error{ErrorCode::kBadUse, held, "says nothing without --with", "give the readings too"};
   if (request.quick && samples > 0)
     return Error{ErrorCode::kBadUse, "--samples", "does not go with --quick", "give one of them"};
   if (request.drawn && !session.json)

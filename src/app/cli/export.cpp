@@ -17,7 +17,8 @@ namespace lieflat::cli {
 namespace {
 
 const std::vector<std::string> kWhat = {"edges", "sheet", "trend", "surface", "readings", "board"};
-constexpr const char* kMark = "<svg";  // a drawing is renewed by the next one
+/// By which a later run knows a drawing of ours.
+const std::string kMark = "<!-- drawn by lieflat -->";
 
 struct Request {
   std::string folder, what, edge, output;
@@ -34,7 +35,8 @@ Result<ExitStatus> Give(Session& session, const Request& request, const std::str
     session.Print(text);
     return ExitStatus::kDone;
   }
-  LIEFLAT_TRY(WriteOwnFile(session.disk, {request.output, "drawing", kMark, request.force}, text));
+  const std::string file = text.starts_with("<svg") ? kMark + "\n" + text : text;
+  LIEFLAT_TRY(WriteOwnFile(session.disk, {request.output, "drawing", kMark, request.force}, file));
   Json document = WrittenDocument("export", "", session.clock.Now(), request.folder);
   document["file"] = request.output;
   session.Print(fmt::format("{}\n", request.output), document);
@@ -103,6 +105,7 @@ Result<ExitStatus> RunExport(Session& session, const Request& request) {
   }
   if (request.what == "surface") {
     LIEFLAT_TAKE(assessment, AssessFolder(session, request.folder));
+    if (!assessment.read) return NothingToDraw(request, "nothing was read");
     LIEFLAT_TAKE(surface, SurfaceJson(assessment));
     return Give(session, request, DumpJsonLine(surface) + "\n");
   }

@@ -121,6 +121,23 @@ Result<void> CheckLonely(const GaugeFlags& flags) {
 
 }  // namespace
 
+std::string GaugeFlags::held_flag() const {
+  const std::pair<const std::string*, const char*> flags[] = {{&rest, "--rest"},
+                                                              {&down, "--down"},
+                                                              {&face, "--reading"},
+                                                              {&at, "--at"},
+                                                              {&rest_height, "--rest-height"},
+                                                              {&lead_tail, "--lead-tail-mm"},
+                                                              {&temperature, "--temperature"},
+                                                              {&fitted, "--fitted"},
+                                                              {&instrument, "--instrument"},
+                                                              {&surface, "--surface"}};
+  for (const auto& [text, flag] : flags) {
+    if (!text->empty()) return flag;
+  }
+  return as_seen ? "--as-seen" : "";
+}
+
 std::optional<Eigen::Vector2d> StationPlace(const std::string& station, const Board& board) {
   if (station == "M") {
     return (board.corners_mm[0] + board.corners_mm[1] + board.corners_mm[2] + board.corners_mm[3]) /

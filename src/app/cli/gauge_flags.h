@@ -22,6 +22,8 @@ struct GaugeFlags {
   [[nodiscard]] bool has_form() const {
     return !strips.empty() || !fourth_corner.empty() || !referee.empty();
   }
+  /// The first flag given that says how a board was held; empty for none.
+  [[nodiscard]] std::string held_flag() const;
 };
 
 void AddHeldFlags(App& verb, GaugeFlags& flags);

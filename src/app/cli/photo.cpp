@@ -13,6 +13,7 @@
 #include "app/cli/entry_document.h"
 #include "app/cli/flags.h"
 #include "app/cli/gauge_flags.h"
+#include "app/cli/read_text.h"
 
 namespace lieflat::cli {
 namespace {
@@ -33,8 +34,8 @@ Result<std::map<std::string, Eigen::Vector2d>> StickerTable(Session& session,
                                                             const std::string& file) {
   std::map<std::string, Eigen::Vector2d> table;
   if (file.empty()) return table;
-  LIEFLAT_TAKE(text, session.disk.Read(file));
-  LIEFLAT_TAKE(sheet, ParseSheet(text, file));
+  LIEFLAT_TAKE(text, ReadText(session, file));
+  LIEFLAT_TAKE(sheet, ParseSheet(text, file == "-" ? "stdin" : file));
   const auto name = sheet.Column("sticker"), x = sheet.Column("x_mm"), y = sheet.Column("y_mm");
   if (!name || !x || !y) {
     return Error{ErrorCode::kRefused, file, "lacks a column", "the columns are sticker,x_mm,y_mm"};
@@ -230,7 +231,7 @@ void AddPhoto(App& app, Session& session) {
   add("--stickers",
       request->stickers,
       "FILE",
-      "where the numbered stickers are: sticker,x_mm,y_mm");
+      "where the numbered stickers are: sticker,x_mm,y_mm (- is stdin)");
   add("--ruler-x", request->ruler_x, "MM", "the sheet's lower ruler as measured on paper");
   add("--ruler-y", request->ruler_y, "MM", "and its left one");
   add("--edge", request->edge, "EDGE", "standing: the edge, AB, BC, CD or DA");

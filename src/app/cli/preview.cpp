@@ -26,7 +26,7 @@ constexpr int kDraws = 1000;  ///< of the linear intervals
 struct Request {
   std::string folder, points, down, samples, svg;
   PressFlags press;
-  bool no_weight = false, linear = false, optimise = false, force = false;
+  bool no_weight = false, linear = false, optimise = false, force = false, drawn = false;
 };
 
 /// x_mm,y_mm rows.
@@ -61,6 +61,8 @@ Result<ExitStatus> RunPreview(Session& session, const Request& request) {
                  "does not go with --linear",
                  "samples are solved for large bends"};
   }
+  if (request.drawn && !session.json)
+    return Error{ErrorCode::kBadUse, "--drawn", "goes with --json", "see --svg for a file"};
   if (request.down == "component" && request.press.way == "mount") {
     return Error{ErrorCode::kBadUse,
                  "--down",
@@ -96,7 +98,9 @@ Result<ExitStatus> RunPreview(Session& session, const Request& request) {
     LIEFLAT_TRY(
         WriteOwnFile(session.disk, {request.svg, "picture", kMark, request.force}, picture));
   }
-  session.Print(PreviewText(preview), ToJson(preview));
+  Json document = ToJson(preview);
+  if (request.drawn) document["svg"] = PreviewSvg(preview);
+  session.Print(PreviewText(preview), document);
   return ExitStatus::kDone;
 }
 
@@ -120,6 +124,7 @@ void AddPreview(App& app, Session& session) {
   verb->add_option(
           "--svg", request->svg, "a picture of load, contact and bend; one there is renewed")
       ->type_name("FILE");
+  verb->add_flag("--drawn", request->drawn, "with --json: the picture in the document");
   verb->add_flag("--force", request->force, "replace a file that is no picture of lieflat's");
   verb->add_flag("--optimise",
                  request->optimise,

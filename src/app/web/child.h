@@ -32,6 +32,7 @@ struct ChildResult {
   std::string out, err;
 };
 
+/// SIGPIPE must be ignored, as main() does.
 ChildResult RunProgram(const ChildRequest& request);
 
 }  // namespace lieflat::web

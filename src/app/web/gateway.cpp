@@ -48,6 +48,15 @@ std::optional<Json> ErrorOf(const std::string& err) {
   return *document;
 }
 
+/// Where the answer is no document, neither is the refusal.
+std::string LastLine(std::string err) {
+  while (!err.empty() && err.back() == '\n') err.pop_back();
+  const auto end = err.rfind('\n');
+  std::string line = end == std::string::npos ? err : err.substr(end + 1);
+  const std::string own = "lieflat: ";
+  return line.starts_with(own) ? line.substr(own.size()) : line;
+}
+
 int StatusOfExit(int status) {
   constexpr int kBusy = 5, kInternal = 6;
   return status == kBusy ? 409 : status >= kInternal || status < 2 ? 500 : 400;
@@ -96,7 +105,11 @@ Answer AnswerOf(const ChildResult& result) {
     return answer;
   }
   const auto error = ErrorOf(result.err);
-  if (!error) return Refusal(500, "lieflat", "ended without a word", "try again");
+  if (!error) {
+    const std::string last = LastLine(result.err);
+    return Refusal(
+        StatusOfExit(result.status), "lieflat", last.empty() ? "ended without a word" : last, "");
+  }
   Answer refused = Refusal(StatusOfExit(result.status),
                            error->value("where", ""),
                            error->value("message", ""),
@@ -286,17 +299,17 @@ Answer Gateway::Export(const Route& route,
     return answer;
   }
   if (name == "readings.csv") {
-    Answer answer = run({"export", "readings"});
+    Answer answer = run({"export", "--json", "readings"});
     if (answer.status == 200) answer.type = "text/csv; charset=utf-8";
     return answer;
   }
   if (name == "report.html") {
-    Answer answer = run({"report", "-o", "-"});
+    Answer answer = run({"report", "--json", "-o", "-"});
     StandAlone(answer, "text/html; charset=utf-8");
     return answer;
   }
   const std::string what = name.substr(0, name.find('.'));
-  std::vector<std::string> words{"export", what};
+  std::vector<std::string> words{"export", "--json", what};
   const std::string edge = FieldOf(route.query, "edge");
   if (!edge.empty()) words.push_back("--edge=" + edge);
   if (FieldOf(route.query, "alone").empty()) words.emplace_back("--bare");

@@ -108,7 +108,8 @@ Error Wrong(const std::string& where, const std::string& message, const std::str
 }
 
 bool Lists(const char* list, const std::string& name) {
-  return (" " + std::string(list)).find(" " + name + " ") != std::string::npos;
+  return !name.empty() && name.find(' ') == std::string::npos &&
+         (" " + std::string(list)).find(" " + name + " ") != std::string::npos;
 }
 
 bool TakesValue(const Verb& verb, const std::string& flag) {
@@ -141,6 +142,7 @@ Result<void> PutFlag(const Verb& verb,
                      const Json& value,
                      std::vector<std::string>& words) {
   const std::string where = "flags." + flag;
+  if (flag == "svg") return PutFlag(verb, "drawn", value, words);  // the page's name for it
   if (Lists(verb.switches, flag)) {
     if (!value.is_boolean()) return Wrong(where, "is neither true nor false", "give one");
     if (value.get<bool>()) words.push_back("--" + flag);
@@ -209,6 +211,16 @@ Result<void> OnlyKeys(const Json& request, const char* keys) {
   return {};
 }
 
+/// Twist by one of the forms that need no sheet.
+bool HasForm(const Json& request) {
+  const auto flags = request.find("flags");
+  if (flags == request.end() || !flags->is_object()) return false;
+  const auto given = [&](const char* name) {
+    return flags->contains(name) && flags->at(name) != Json("");
+  };
+  return given("strips") || given("fourth-corner") || given("referee");
+}
+
 Command Begin(const Verb& verb) { return {{verb.name, "--json", "--no-input"}, "", verb.slow}; }
 
 }  // namespace
@@ -249,7 +261,10 @@ Result<Command> LiveCommand(const Json& request, const Disk::Path& board) {
     if (!request.contains(key)) continue;
     if (auto put = PutFlag(kLive, key, request[key], command.words); !put) return put.error();
   }
-  if (auto put = PutFlags(kLive, request, command.words); !put) return put.error();
+  // How the board is held says nothing as long as nothing was read.
+  if (!input->empty() || HasForm(request)) {
+    if (auto put = PutFlags(kLive, request, command.words); !put) return put.error();
+  }
   command.slow =
       std::find(command.words.begin(), command.words.end(), "--quick") == command.words.end();
   return command;
