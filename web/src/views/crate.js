@@ -35,7 +35,7 @@ function bowLine(row) {
 
 /** @param {LotRow} row */
 function rowOf(row) {
-  const link = h('a', {class: 'name', href: `#/board/${row.id}`}, row.label);
+  const link = h('a', {class: 'name', href: `#/board/${encodeURIComponent(row.folder)}`}, row.label);
   if (row.pending) return h('li', null, h('div'), h('div', null, link, h('p', {class: 'soft'}, worksWords(row.works))), h('p', {class: 'soft'}, 'being worked out'));
   if (row.problem) return h('li', null, h('div'), h('div', null, link), h('p', {class: 'over'}, row.problem));
   const limit = row.limit_percent ?? 0.75;

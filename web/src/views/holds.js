@@ -114,7 +114,7 @@ export async function holdsView({record, refresh}) {
     return true;
   };
   const read = record.entries.some((entry) => (entry.kind === 'gauge' || entry.kind === 'photo') && !entry.voided);
-  if (read) void run(record.id, 'trend', {}).then((trend) => showTrend(record, trend, chart, words), (error) => showRefusal(words, error));
+  if (read) void run(record.id, 'trend', {}).then((trend) => showTrend(record, trend, chart, words)).catch((error) => showRefusal(words, error));
   else fill(words, h('p', null, 'Nothing was read yet; the chart stands here once an edge was read.'));
   return {title: `Holds and trend of ${record.label}`, element: h('div', null, said,
     h('div', {class: 'two'}, h('section', null, h('h2', null, 'Did it do anything'), chart, words), h('div', null, holdForm(write), worksForm(write), noteForm(write))),
