@@ -135,7 +135,7 @@ try {
     await context.close();
     console.log(`${width} px, ${colorScheme}: ${kViews.length} views`);
   }
-  assert.deepEqual(faults, []);
+  assert.equal(faults.join('\n'), '');
   await byKeyboard();
   await withoutWebGl();
   await inMil();

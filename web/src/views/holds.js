@@ -88,7 +88,7 @@ function logTable(record, write) {
         fill(act, why, button('Take it out', () => { if (why.value.trim()) void write('void', {words: [entry.id], flags: {why: why.value.trim()}}); }));
         why.focus();
       };
-      if (!gone && entry.kind !== 'void') act.append(button('Take out of use', ask, {class: 'word', 'aria-label': `Take ${entry.id} out of use`}));
+      if (!gone && entry.kind !== 'void') act.append(button('Take out of use', ask, {class: 'word', 'aria-label': `Take out of use: ${entry.id}`}));
       else if (gone) act.append('out of use');
       return h('tr', null, h('th', {scope: 'row'}, entry.id), h('td', {'data-label': 'When'}, day(entry.at)), h('td', {'data-label': 'What'}, kKinds[entry.kind] ?? entry.kind),
         h('td', {'data-label': 'In short'}, gone ? h('s', null, entryWords(entry)) : entryWords(entry)), act);

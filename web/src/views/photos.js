@@ -83,7 +83,7 @@ class Photos {
     fill(this.list, this.all.map((one) => {
       const name = one.photo.replace(/^photos\//, '');
       return h('li', null, h('img', {src: urlOf(this.record, one.photo), alt: `photo ${name}`, loading: 'lazy', width: 320, height: 240}), h('p', null, h('strong', null, name)), one.words ? h('p', {class: 'small'}, one.words) : null,
-        button('Point at the gap on it', () => this.point(one.photo), {class: 'word', 'aria-label': `Point at the gap on ${name}`}));
+        button('Point at the gap on it', () => this.point(one.photo), {class: 'word', 'aria-label': `Point at the gap on it: ${name}`}));
     }));
     if (this.all.length > 1) this.list.append(h('li', null, button('Measure the heights from the usable photos', () => { void this.measure(); }, {class: 'main'})));
   }

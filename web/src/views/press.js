@@ -101,7 +101,7 @@ class Press {
       this.number('kg', one.kg, (v) => { one.kg = v; }), this.number(`its foot, ${sizeUnit()}`, Number(size(one.a)), (v) => { one.a = v; }, typedSizeMm), this.number(`by ${sizeUnit()}`, Number(size(one.b)), (v) => { one.b = v; }, typedSizeMm),
       this.number(`middle along AB, ${sizeUnit()}`, Number(size(one.x)), (v) => { one.x = v; }, typedSizeMm, `x${i}`), this.number('and towards D', Number(size(one.y)), (v) => { one.y = v; }, typedSizeMm, `y${i}`),
       h('label', {class: 'tick'}, h('input', {type: 'checkbox', checked: one.soft, on: {change: (/** @type {any} */ event) => { one.soft = event.target.checked; this.changed(); }}}), 'foam or felt below'),
-      button('Take it off', () => { this.weights.splice(i, 1); this.drawForm(); this.drawSheet(); this.changed(); }, {class: 'word', 'aria-label': `Take weight ${i + 1} off`})))),
+      button('Take it off', () => { this.weights.splice(i, 1); this.drawForm(); this.drawSheet(); this.changed(); }, {class: 'word', 'aria-label': `Take it off: weight ${i + 1}`})))),
     button('Another weight', () => { this.weights.push({kg: 1, x: 60 + 30 * this.weights.length, y: 60, a: 60, b: 60, soft: false}); this.drawForm(); this.drawSheet(); this.changed(); }),
     h('p', {class: 'hint'}, 'Drag a weight on the sheet, or move it with the arrow keys.'));
   }
