@@ -79,6 +79,12 @@ async function viewFor(path, given) {
   return {view: await crateView(context)};
 }
 
+/** How the program's drawings are dressed; under the page's own style, so that light and dark win. Only a paired phone gets it. */
+const drawingStyle = () => new Promise((resolve, reject) => {
+  const link = h('link', {rel: 'stylesheet', href: '/drawing.css', on: {load: resolve, error: () => reject(new Error('the style of the drawings is missing'))}});
+  document.head.prepend(link);
+});
+
 /** @param {boolean} moved the address changed: the heading takes the focus */
 async function show(moved) {
   const turn = ++wanted;
@@ -89,7 +95,8 @@ async function show(moved) {
       history.replaceState(null, '', '#/');
     }
     if (!common) {
-      const [session, catalog] = await Promise.all([get('/api/session'), get('/api/catalog')]);
+      const session = /** @type {Session} */ (await get('/api/session'));
+      const [catalog] = await Promise.all([get('/api/catalog'), drawingStyle()]);
       common = {session, catalog};
     }
     showHead();
