@@ -7,7 +7,7 @@ import {openBrowser, serveCrate, settled, strictPage} from './support.mjs';
 
 /** @param {number[]} all */
 const median = (all) => [...all].sort((a, b) => a - b)[Math.floor(all.length / 2)];
-const kEdits = 30, kBoards = 200;
+const kEdits = 9, kBoards = 200;
 
 /** Two hundred boards, each a copy of a sample under a label of its own. @param {string} crate */
 function fillCrate(crate) {
