@@ -158,8 +158,8 @@ Result<void> PressFlat(const Calib& calib, const AssessOptions& options, Assessm
 }
 
 /// What pressing flat adds at a place on a face, by the curvature of the surface alone.
-StrainWhenFlat StrainOf(const Assessment& assessment, bool curvature_known) {
-  if (!curvature_known || !assessment.surface) return {};
+StrainWhenFlat StrainOf(const Assessment& assessment) {
+  if (!assessment.curvature_known || !assessment.surface) return {};
   return [&assessment](const Eigen::Vector2d& at_mm, Side face) {
     const Surface& surface = *assessment.surface;
     const Curvature now = surface.basis.SecondDerivatives(at_mm) * surface.mean;
@@ -239,11 +239,7 @@ Result<Assessment> Assess(const BoardFolder::State& state,
   if (options.press_flat && out.curvature_known && !out.board.parts.empty()) {
     if (auto pressed = PressFlat(calib, options, out); !pressed) return pressed.error();
   }
-  out.marks = JudgeMarks(MarksOf(state.log, calib),
-                         out.board,
-                         out.works_now,
-                         StrainOf(out, out.curvature_known),
-                         calib);
+  out.marks = JudgeMarks(MarksOf(state.log, calib), out.board, out.works_now, StrainOf(out), calib);
   out.parts = RateParts(out.board,
                         out.surface ? *out.surface : flat,
                         out.curvature_known,
@@ -254,12 +250,11 @@ Result<Assessment> Assess(const BoardFolder::State& state,
   out.any_damage_probability = AnyDamaged(out);
   if (out.read) {
     out.options = ListOptions({out.board,
-                               out.works_now,
                                out.flatness,
                                out.parts,
                                out.any_damage_probability,
                                out.marks,
-                               LaminateOf(out.board, now),
+                               LaminateOf(out.board, calib, now),
                                bench.skills},
                               calib);
   }

@@ -141,7 +141,7 @@ Json OptionJson(const Option& option) {
   if (option.twist_after_percent) json["twist_after_percent"] = ToJson(*option.twist_after_percent);
   json["lasting_fraction"] = ToJson(option.lasting_fraction);
   json["just_freed_fraction"] = ToJson(option.just_freed);
-  json["gain_mm"] = Round(option.gain_mm);
+  json["gain_mm"] = ToJson(option.gain_mm);
   if (option.rated) {
     json["cycles_share"] = Round(option.cycles_share);
     json["worst_share"] = Round(option.worst_share);

@@ -100,15 +100,14 @@ Json ChangeJson(const Following::Change& change) {
 
 }  // namespace
 
-LaminateState LaminateOf(const Board& board, const Instant& now) {
+LaminateState LaminateOf(const Board& board, const Calib& calib, const Instant& now) {
   LaminateState laminate;
   laminate.tg_c = board.laminate.tg_c;
   laminate.paper = IsPaper(board);
-  // A board of unknown year counts as old, as everywhere.
-  constexpr double kOldYears = 25.0;
   const double years_now =
       1970.0 + static_cast<double>(now.unix_seconds) / kSecondsPerDay / kDaysPerYear;
-  const double years = board.year ? std::max(0.0, years_now - *board.year) : kOldYears;
+  const double years = board.year ? std::max(0.0, years_now - *board.year)
+                                  : calib.Number("creep", "/creep/unknown_age_years").value;
   laminate.age_days = years * kDaysPerYear;
   return laminate;
 }
@@ -141,7 +140,7 @@ Result<FollowedBoard> FollowBoard(const BoardFolder::State& state,
   options.target_mm = [&](const std::string& figure) {
     return TargetOf(figure, state.board, limit);
   };
-  options.laminate = LaminateOf(state.board, now);
+  options.laminate = LaminateOf(state.board, calib, now);
   options.fatigue_used = out.budget.used;
   for (const PartRating& part : assessment->parts)
     options.worst_share = std::max(options.worst_share, part.measured ? part.share : 0.0);

@@ -229,7 +229,14 @@ class MachineDisk : public Disk {
     if (const int closing = descriptor.Close(); closing != 0) {
       return WriteError(file, "closing after the write", closing);
     }
-    return created ? SyncFolder(file.parent_path()) : Result<void>();
+    if (!created) return {};
+    auto synced = SyncFolder(file.parent_path());
+    if (!synced && ::unlink(file.c_str()) != 0) {
+      Error error = synced.error();
+      error.message += "; what was written may still be in " + file.string();
+      return error;
+    }
+    return synced;
   }
 
   Result<void> Truncate(const Path& file, std::size_t length) override {

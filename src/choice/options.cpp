@@ -150,11 +150,11 @@ class Lister {
     const Eigen::VectorXd &bow = outlook.bow.kept.rested_draws,
                           &twist = outlook.twist.kept.rested_draws;
     SetAfter(option, bow, twist);
-    const bool by_bow = BowMm() >= TwistMm();
+    const bool by_bow =
+        Largest().mm * outlook.bow.kept.rested.p50 >= Twist().mm * outlook.twist.kept.rested.p50;
     option.lasting_fraction = by_bow ? outlook.bow.kept.rested : outlook.twist.kept.rested;
     option.just_freed = by_bow ? outlook.bow.kept.at_release : outlook.twist.kept.at_release;
-    option.gain_mm =
-        std::max(BowMm() * outlook.bow.kept.rested.p50, TwistMm() * outlook.twist.kept.rested.p50);
+    option.gain_mm = by_bow ? Gain(Largest(), bow) : Gain(Twist(), twist);
     option.days = press.days + rest_hours / kHoursOfADay;
     option.damage_probability = in_.any_damage_probability;
     for (const PartRating& part : in_.parts) {
@@ -207,14 +207,28 @@ class Lister {
               "rated");
   }
 
-  [[nodiscard]] double BowMm() const {
-    double most = 0.0;
+  struct Departure {
+    double mm = 0.0, u95_mm = 0.0;
+  };
+
+  /// Of the edges, the largest gap to a straight line between its ends.
+  [[nodiscard]] Departure Largest() const {
+    Departure most;
     for (const EdgeBow& edge : in_.flatness.edges) {
-      if (edge.known) most = std::max(most, edge.gap_mm);
+      if (edge.known && edge.gap_mm > most.mm) most = {edge.gap_mm, edge.gap_u95_mm};
     }
     return most;
   }
-  [[nodiscard]] double TwistMm() const { return std::abs(in_.flatness.twist_q_mm); }
+  [[nodiscard]] Departure Twist() const {
+    return {std::abs(in_.flatness.twist_q_mm), in_.flatness.twist_q_u95_mm};
+  }
+
+  [[nodiscard]] Triple Gain(const Departure& now, const Eigen::VectorXd& kept) const {
+    Random random(in_.seed);
+    const Interval interval{now.mm - now.u95_mm, now.mm + now.u95_mm};
+    const Eigen::VectorXd draws = Draws(now.mm, interval, kept.size(), random);
+    return TripleOf((draws.array() * kept.array()).matrix());
+  }
 
   const OptionInputs& in_;
   const Calib& calib_;
@@ -247,12 +261,22 @@ std::optional<std::string> AgainstPressing(const Option& option,
     return fmt::format("a part would take {:.0f} % of its allowed bend",
                        100.0 * option.worst_share);
   const double readable = Number(calib, "/recommend/readable_gain_mm");
-  if (option.gain_mm < readable) {
-    return fmt::format("about {:.2f} mm would stay, and less than {:.1f} mm cannot be read",
-                       option.gain_mm,
-                       readable);
+  if (option.gain_mm.p50 < readable) {
+    return fmt::format(
+        "{:.2f} mm ({:.2f} to {:.2f}) would stay, and less than {:.2f} mm cannot be read",
+        option.gain_mm.p50,
+        option.gain_mm.p5,
+        option.gain_mm.p95,
+        readable);
   }
   return std::nullopt;
+}
+
+bool WouldStayOver(const Option& option, const Limit& limit) {
+  const auto over = [&limit](const std::optional<Triple>& after) {
+    return after && after->p50 > limit.percent;
+  };
+  return over(option.bow_after_percent) || over(option.twist_after_percent);
 }
 
 }  // namespace lieflat

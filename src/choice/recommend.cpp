@@ -121,6 +121,20 @@ void GiveUpOnFlat(const Board& board,
       "as labelled spares.");
 }
 
+/// What speaks for a press, and what it leaves.
+std::string PressReason(const Board& board, const Option& press, const Limit& limit) {
+  return fmt::format(
+      "Needed flat for {}: {}, {:.1f} mm ({:.1f} to {:.1f}) would stay{}, and the chance of damage "
+      "to a part is {}.",
+      NeedInWords(board.need),
+      press.how,
+      press.gain_mm.p50,
+      press.gain_mm.p5,
+      press.gain_mm.p95,
+      WouldStayOver(press, limit) ? ", which leaves it over the limit" : "",
+      ProbabilityInWords(press.damage_probability));
+}
+
 /// Over the limit and needed flat: press, mount on washers, or give up on flat.
 void Choose(const Board& board,
             const std::string& works,
@@ -131,35 +145,35 @@ void Choose(const Board& board,
             Recommendation& out) {
   const std::string worth = board.worth.empty() ? "common" : board.worth;
   std::vector<std::string> against;
+  const Option *flat = nullptr, *better = nullptr;  // within the limit afterwards; still over it
   for (const char* name : {"press-cold", "press-warm", "strip-and-bake"}) {
     const Option* option = Find(options, name);
     if (option == nullptr) continue;
     const auto why_not = AgainstPressing(*option, worth, calib);
-    if (!why_not && out.name.empty()) {
-      out.name = name;
-      out.because.push_back(fmt::format(
-          "Needed flat for {}: {}, about {:.1f} mm would stay, and the chance of damage to a part "
-          "is {}.",
-          NeedInWords(board.need),
-          option->how,
-          option->gain_mm,
-          ProbabilityInWords(option->damage_probability)));
-    } else if (why_not) {
+    if (why_not) {
       against.push_back(fmt::format("Not {}: {}.", name, *why_not));
+    } else if (WouldStayOver(*option, flatness.limit)) {
+      if (better == nullptr) better = option;
+    } else if (flat == nullptr) {
+      flat = option;
     }
   }
-  if (out.name.empty()) {
-    const Option* mount = Find(options, "mount");
-    if (mount != nullptr && mount->blocked_by.empty()) {
-      out.name = "mount";
-      out.because.emplace_back(
-          "Screw it down on washers that fill the gap at each stand-off: it fits and keeps its "
-          "bend, and no joint is loaded.");
-    } else {
-      if (mount != nullptr)
-        against.push_back(fmt::format("Not mount: {}.", mount->blocked_by.front()));
-      GiveUpOnFlat(board, works, skills, out);
-    }
+  const Option* mount = Find(options, "mount");
+  const bool mountable = mount != nullptr && mount->blocked_by.empty();
+  if (flat == nullptr && mountable) {
+    out.name = "mount";
+    out.because.emplace_back(
+        "Screw it down on washers that fill the gap at each stand-off: it fits and keeps its bend, "
+        "and no joint is loaded.");
+    if (better != nullptr)
+      against.push_back(fmt::format("Not {}: it would still be over the limit.", better->name));
+  } else if (const Option* press = flat != nullptr ? flat : better; press != nullptr) {
+    out.name = press->name;
+    out.because.push_back(PressReason(board, *press, flatness.limit));
+  } else {
+    if (mount != nullptr)
+      against.push_back(fmt::format("Not mount: {}.", mount->blocked_by.front()));
+    GiveUpOnFlat(board, works, skills, out);
   }
   out.because.push_back(fmt::format(
       "It is over the limit of {:.2f} % ({}).", flatness.limit.percent, WorstFigure(flatness)));

@@ -8,12 +8,14 @@
 #include <fmt/format.h>
 
 #include "lieflat/base/random.h"
+#include "lieflat/board/mass.h"
 
 namespace lieflat {
 namespace {
 
-/// Of the modulus, shear modulus, thickness; the first directions after those of the surface.
-constexpr Eigen::Index kBoardNumbers = 3;
+/// Of the modulus, shear modulus, thickness, mass and its split; the first directions after those
+/// of the surface.
+constexpr Eigen::Index kBoardNumbers = 5;
 /// A derivative's step, in standard deviations: what is quadratic in it stays a thousandth of the
 /// spread, and rounding of the solution (1e-9) stays far below.
 constexpr double kDerivativeStep = 0.02;
@@ -28,6 +30,13 @@ double JointSpread(const std::string& part_class, const Calib& calib) {
   const auto axial = calib.Find("part_classes", "/classes/" + part_class + "/joint_axial_n_per_mm");
   if (axial && axial->uncertainty > 0.0) return axial->uncertainty / axial->value;
   return calib.Number("joints", "/flatten/joint_relative_sd").value;
+}
+
+/// Relative standard deviation of the board's mass; a mass that is refused is refused with the
+/// plate.
+double MassSpread(const Board& board, const Calib& calib) {
+  const auto mass = DistributeMass(board, calib);
+  return mass ? Relative(mass->total_g) : 0.0;
 }
 
 }  // namespace
@@ -47,7 +56,9 @@ PlateInputs::PlateInputs(
   ReduceSurface(calib);
   log_sd_ = {LogSd(Relative(board.laminate.modulus_x_mpa)),
              LogSd(Relative(board.laminate.shear_mpa)),
-             LogSd(Relative(board.thickness_mm))};
+             LogSd(Relative(board.thickness_mm)),
+             LogSd(MassSpread(board, calib)),
+             LogSd(calib.Number("supports", "/split_relative_sd").value)};
   std::set<std::string> classes;
   for (const Part& part : board.parts) classes.insert(part.part_class);
   joint_classes_.assign(classes.begin(), classes.end());
@@ -101,7 +112,7 @@ void PlateInputs::ReduceSurface(const Calib& calib) {
 }
 
 bool PlateInputs::Point::same_plate() const {
-  return modulus == 1.0 && shear == 1.0 && thickness == 1.0 &&
+  return modulus == 1.0 && shear == 1.0 && thickness == 1.0 && mass == 1.0 && split == 1.0 &&
          std::all_of(joints.begin(), joints.end(), [](double factor) { return factor == 1.0; });
 }
 
@@ -121,7 +132,7 @@ PlateFactors PlateInputs::Factors(Eigen::Index k, const std::string& part_class)
 }
 
 PlateInputs::Point PlateInputs::PointOf(const Eigen::VectorXd& scores,
-                                            const Eigen::VectorXd& coefficients) const {
+                                        const Eigen::VectorXd& coefficients) const {
   const Eigen::Index shapes = shape_directions_.cols();
   const auto factor = [&](Eigen::Index i) {
     return FactorOf(static_cast<std::size_t>(i), scores(shapes + i));
@@ -131,6 +142,8 @@ PlateInputs::Point PlateInputs::PointOf(const Eigen::VectorXd& scores,
   point.modulus = factor(0);
   point.shear = factor(1);
   point.thickness = factor(2);
+  point.mass = factor(3);
+  point.split = factor(4);
   for (Eigen::Index i = kBoardNumbers; i < static_cast<Eigen::Index>(log_sd_.size()); ++i)
     point.joints.push_back(factor(i));
   return point;
@@ -155,6 +168,8 @@ Result<Plate> PlateInputs::MakePlate(const Point& point, double cell_mm, double 
   options.modulus_factor = point.modulus;
   options.shear_factor = point.shear;
   options.thickness_factor = point.thickness;
+  options.mass_factor = point.mass;
+  options.split_factor = point.split;
   auto model = MakePlateModel(board_, calib_, options);
   if (!model) return model.error();
   for (Stiffener& stiffener : model->stiffeners) {

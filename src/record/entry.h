@@ -20,7 +20,9 @@ Result<Entry> ParseEntry(std::string_view line,
 /// back.
 void MarkVoided(std::vector<Entry>& entries);
 
-/// The whole lines of a log, without their newlines; what follows the last newline is torn.
+/// The whole lines of a log, without their newlines. What follows the last newline is torn; so is a
+/// last line with a zero byte in it, which a power cut leaves where some blocks of a write never
+/// reached the disk.
 struct LogLines {
   std::vector<std::string_view> lines;
   std::string_view torn;

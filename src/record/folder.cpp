@@ -8,6 +8,7 @@
 #include <xxhash.h>
 
 #include "record/entry.h"
+#include "record/files.h"
 
 namespace lieflat {
 
@@ -15,9 +16,6 @@ const char* const kVersion = LIEFLAT_VERSION;
 
 namespace {
 
-constexpr const char* kBoardName = "board.json";
-constexpr const char* kLogName = "log.jsonl";
-constexpr const char* kTornName = "log.torn";
 /// A person waits this long before being told that something else is writing; a write takes
 /// milliseconds.
 constexpr double kWaitSeconds = 5.0;
@@ -65,17 +63,6 @@ Result<BoardFolder::State> ReadState(const Disk& disk,
 /// A board as it will be read again: what cannot be read back is never saved.
 Result<Board> ReadBack(const Board& board, const std::string& where, const Calib& calib) {
   return ParseBoard(ToJson(board), where, calib);
-}
-
-/// Temporary files of a program that was stopped in the midst of a replacement. Called under the
-/// lock, when no one else can be writing here. One that cannot be removed does no harm: it is never
-/// read, and `verify` names it.
-void RemoveLeftovers(Disk& disk, const Disk::Path& folder) {
-  const auto names = disk.List(folder);
-  if (!names) return;
-  for (const std::string& name : *names) {
-    if (IsTemporaryName(name)) (void)disk.Remove(folder / name);
-  }
 }
 
 /// Bytes of a torn last line go to log.torn before they are cut off, so that nothing is erased.
@@ -146,6 +133,7 @@ Result<Board> BoardFolder::ChangeBoard(const std::function<Result<void>(Board&)>
   RemoveLeftovers(disk_, folder_);
   const std::string new_text = DumpJson(ToJson(*checked));
   if (new_text == text) return checked;
+  if (auto kept = KeepFormer(disk_, folder_, text); !kept) return kept.error();
   if (auto saved = ReplaceFile(disk_, file, new_text); !saved) return saved.error();
   return checked;
 }
@@ -214,12 +202,12 @@ std::string BoardFolder::AssessmentKey(const State& state,
 }
 
 Result<std::vector<Disk::Path>> BoardFolders(const Disk& disk, const Disk::Path& lot) {
-  if (disk.IsFile(lot / kBoardName)) return std::vector<Disk::Path>{lot};
+  if (HoldsBoard(disk, lot)) return std::vector<Disk::Path>{lot};
   const auto names = disk.List(lot);
   if (!names) return names.error();
   std::vector<Disk::Path> folders;
   for (const std::string& name : *names) {
-    if (disk.IsFile(lot / name / kBoardName)) folders.push_back(lot / name);
+    if (HoldsBoard(disk, lot / name)) folders.push_back(lot / name);
   }
   if (folders.empty()) {
     return Error{ErrorCode::kRefused,

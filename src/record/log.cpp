@@ -230,13 +230,18 @@ LogLines SplitLog(std::string_view text) {
     text.remove_prefix(end + 1);
   }
   split.torn = text;
+  if (!split.lines.empty() && split.lines.back().find('\0') != std::string_view::npos) {
+    const std::string_view last = split.lines.back();
+    split.lines.pop_back();
+    split.torn = {last.data(), last.size() + 1 + text.size()};
+  }
   return split;
 }
 
 std::string TornWarning(const LogLines& split, const std::string& name) {
   if (split.torn.empty()) return "";
   return fmt::format(
-      "{}:{}: the last line is torn ({} bytes without an end of line) and passed over; the next "
+      "{}:{}: the last line is torn ({} bytes) and passed over; the next "
       "entry moves it to log.torn",
       name,
       split.lines.size() + 1,

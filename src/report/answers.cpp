@@ -109,12 +109,14 @@ std::string GainAnswer(const Assessment& assessment, const Calib& calib) {
                                  [](const Option& option) { return option.name == "press-cold"; });
   if (cold == assessment.options.end())
     return "Not known yet: bow and twist are not both measured.";
-  std::string text = fmt::format("{}, {} of the bend stays, about {} mm",
+  std::string text = fmt::format("{}, {} of the bend stays: {} mm ({} to {})",
                                  Upper(cold->how),
                                  KeptWords(cold->lasting_fraction),
-                                 Rounded(cold->gain_mm, 2));
+                                 Rounded(cold->gain_mm.p50, 2),
+                                 Rounded(cold->gain_mm.p5, 2),
+                                 Rounded(cold->gain_mm.p95, 2));
   const double readable_mm = calib.Number("choice", "/recommend/readable_gain_mm").value;
-  text += cold->gain_mm < readable_mm ? ": less than can be read." : ".";
+  text += cold->gain_mm.p50 < readable_mm ? ", less than can be read." : ".";
   if (cold->lasting_fraction.p50 > 0.0) {
     const double times = cold->just_freed.p50 / cold->lasting_fraction.p50;
     if (times > 1.5) text += fmt::format(" Just freed it would look {:.0f} times that.", times);

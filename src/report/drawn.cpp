@@ -94,18 +94,19 @@ Json AnswersJson(const Assessment& assessment, const Calib& calib) {
   return answers;
 }
 
-Json DrawingsJson(const Assessment& assessment) {
+Json DrawingsJson(const Assessment& assessment, Drawn drawn) {
   Json drawings = {{"edges", Json::object()}};
   for (const Edge edge : kEdges) {
     const std::string svg = EdgeSvg(assessment, edge);
     if (!svg.empty()) drawings["edges"][Name(edge)] = svg;
   }
+  if (drawn == Drawn::kQuick) return drawings;
   const std::string sheet = SheetSvg(assessment);
   if (!sheet.empty()) drawings["sheet"] = sheet;
   return drawings;
 }
 
-Result<Json> SurfaceJson(const Assessment& assessment) {
+Result<Json> SurfaceJson(const Assessment& assessment, Drawn drawn) {
   if (!assessment.surface) {
     return Error{ErrorCode::kNoFigure,
                  assessment.board.label,
@@ -115,7 +116,6 @@ Result<Json> SurfaceJson(const Assessment& assessment) {
   constexpr int kSteps = 60;
   const Board& board = assessment.board;
   const HeightGrid grid = report::MeanHeights(assessment, kSteps);
-  const HeightGrid u95 = report::HeightU95(assessment);
   Json json = {{"format", "lieflat-surface"}, {"version", 1}};
   json["x_mm"] = Axis(grid.origin_mm.x(), grid.step_mm.x(), grid.z_mm.cols());
   json["y_mm"] = Axis(grid.origin_mm.y(), grid.step_mm.y(), grid.z_mm.rows());
@@ -123,9 +123,12 @@ Result<Json> SurfaceJson(const Assessment& assessment) {
     return Rounded(grid.z_mm(r, c), 1e-4);
   });
   Json layers = Json::object();
-  layers["height_u95_mm"] = Layer(board, grid, [&](Eigen::Index, Eigen::Index, const auto& at) {
-    return Rounded(u95.At(at), 1e-3);
-  });
+  if (drawn == Drawn::kAll) {
+    const HeightGrid u95 = report::HeightU95(assessment);
+    layers["height_u95_mm"] = Layer(board, grid, [&](Eigen::Index, Eigen::Index, const auto& at) {
+      return Rounded(u95.At(at), 1e-3);
+    });
+  }
   layers["strain_found_ue"] = Layer(board, grid, [&](Eigen::Index, Eigen::Index, const auto& at) {
     return Rounded(FoundStrain(assessment, at), 0.1);
   });

@@ -116,7 +116,9 @@ th{font-weight:normal;border-bottom:1px solid #1b2526}
 td:last-child,th:last-child{padding-right:0}
 td.n,th.n{text-align:right}
 td.n{white-space:nowrap}
-tr,.short{break-inside:avoid}
+tr,.short,.small{break-inside:avoid}
+section:has(>.short){break-inside:avoid}
+.whole{white-space:nowrap}
 th,td{overflow-wrap:break-word}
 td.any{overflow-wrap:anywhere}
 ul.plain{margin:.3rem 0;padding-left:1.15rem}

@@ -317,7 +317,12 @@ std::string OptionWords(const std::string& name) {
 std::string AgainstWords(const Option& option, const Assessment& assessment, const Calib& calib) {
   if (!option.presses()) return option.blocked_by.empty() ? "" : option.blocked_by.front();
   const std::string& worth = assessment.board.worth;
-  return AgainstPressing(option, worth.empty() ? "common" : worth, calib).value_or("");
+  const auto against = AgainstPressing(option, worth.empty() ? "common" : worth, calib);
+  if (against) return *against;
+  const Limit& limit = assessment.flatness.limit;
+  return WouldStayOver(option, limit)
+             ? fmt::format("it would still be over the limit of {:.2f} %", limit.percent)
+             : "";
 }
 
 }  // namespace lieflat::report

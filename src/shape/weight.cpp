@@ -18,8 +18,6 @@ namespace {
 
 /// The sag is found when a round changes none of it by more than this.
 constexpr double kSettledMm = 0.005;
-/// The board's longer side in cells: sag is smooth.
-constexpr double kCellsAlong = 18.0;
 constexpr double kDirectionStepMm = 0.05;
 
 /// One thing that is not known exactly, moved by its standard deviation.
@@ -80,7 +78,7 @@ class WeightOut {
         most_rounds_(options.most_rounds),
         basis_(board) {
     base_.cell_mm =
-        std::max(board.EdgeLength(Edge::kAB), board.EdgeLength(Edge::kBC)) / kCellsAlong;
+        std::max(board.EdgeLength(Edge::kAB), board.EdgeLength(Edge::kBC)) / options.cells_along;
     base_.fine_mm = base_.cell_mm;
     for (const Sample& sample : samples.samples) {
       if (sample.held.weight_in() &&

@@ -62,9 +62,9 @@ void DrawPoint(Canvas& canvas,
 void DrawPoints(Canvas& canvas, const View& view) {
   const Board& board = view.board;
   const auto [low, high] = board.Box();
-  const Eigen::Vector2d middle = 0.5 * (low + high);
+  const Eigen::Vector2d middle = 0.5 * (low + high), half = 0.5 * (high - low);
   const auto outwards = [&](const Eigen::Vector2d& at) {
-    Eigen::Vector2d out = (at - middle).cwiseQuotient(0.5 * (high - low));
+    Eigen::Vector2d out = (at - middle).cwiseQuotient(half);
     if (view.turned) out.x() = -out.x();
     const auto whole = [](double share) {
       return std::abs(share) < 0.5 ? 0.0 : std::copysign(1.0, share);

@@ -53,7 +53,8 @@ std::vector<Option> RandomOptions(Random& random) {
     Option option;
     option.name = name;
     option.how = "held flat";
-    option.gain_mm = random.Uniform(0.0, 2.0);
+    option.gain_mm.p50 = random.Uniform(0.0, 2.0);
+    option.bow_after_percent = Triple{0.0, random.Uniform(0.0, 1.5), 2.0};
     option.worst_share = random.Uniform(0.0, 2.0);
     option.damage_probability = random.Uniform() < 0.5 ? 0.1 * random.Uniform() : random.Uniform();
     if (random.Uniform() < 0.4) option.blocked_by = {"mark 1, crack beside U1: it would open"};
@@ -94,7 +95,7 @@ TEST(Recommend, WorksAndNoNeedIsAlwaysLeft) {
 TEST(Recommend, FollowsItsRules) {
   const Calib& calib = Calib::Embedded();
   Board board = RectangularBoard(305, 244, calib).value();
-  int pressed = 0, spared = 0;
+  int pressed = 0, spared = 0, pressed_though_mountable = 0;
   for (int i = 0; i < testing::Count(2000, 2000); ++i) {
     SCOPED_TRACE(i);
     Random random(static_cast<std::uint64_t>(i) + 77);
@@ -120,8 +121,15 @@ TEST(Recommend, FollowsItsRules) {
       ++pressed;
       const double most = board.worth == "rare" ? 0.02 : board.worth == "scarce" ? 0.03 : 0.05;
       ASSERT_LE(chosen->damage_probability, most);
-      ASSERT_GE(chosen->gain_mm, calib.Number("choice", "/recommend/readable_gain_mm").value);
+      ASSERT_GE(chosen->gain_mm.p50, calib.Number("choice", "/recommend/readable_gain_mm").value);
       ASSERT_LE(chosen->worst_share, 1.0);
+      // Where it may be mounted instead, a press must at least bring it within the limit.
+      for (const Option& option : options) {
+        if (option.name == "mount" && option.blocked_by.empty()) {
+          ++pressed_though_mountable;
+          ASSERT_LE(chosen->bow_after_percent->p50, flatness.limit.percent);
+        }
+      }
     }
     if (out.name == "spares") {
       ++spared;
@@ -137,6 +145,7 @@ TEST(Recommend, FollowsItsRules) {
     }
   }
   EXPECT_GT(pressed, 20);
+  EXPECT_GT(pressed_though_mountable, 20);
   EXPECT_GT(spared, 5);
 }
 

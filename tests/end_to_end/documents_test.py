@@ -54,10 +54,14 @@ class Documents(ProgramTest):
 
     def test_a_lot_with_a_broken_folder(self):
         crate = self.sample_crate()
+        self.document("set", f"{crate}/004", "--year", "1998")  # keeps the description before it
         self.write(f"{crate}/004/board.json", "{")
         rows = self.hold(self.document("lot", crate))["rows"]
         self.assertEqual(1, sum("problem" in row for row in rows))
         self.assertFalse(self.hold(self.document("verify", crate, status=3))["sound"])
+        mended = self.hold(self.document("verify", "--repair", crate))
+        self.assertTrue(mended["sound"])
+        self.assertTrue(any(folder["mended"] for folder in mended["folders"]))
 
     def test_what_is_written(self):
         self.write("up.csv", UPRIGHT)

@@ -9,7 +9,7 @@ from program import LIEFLAT, ROOT, ProgramTest, environment, unittest
 
 def files_under(folder):
     return sorted(p.relative_to(folder) for p in folder.rglob("*")
-                  if p.is_file() and not {".cache", ".lock"} & set(p.parts))
+                  if p.is_file() and not {".cache", ".former", ".lock"} & set(p.parts))
 
 
 class Samples(ProgramTest):

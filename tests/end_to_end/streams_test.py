@@ -61,7 +61,7 @@ class Streams(ProgramTest):
         self.assertEqual(before, log.read_bytes())
         self.run_program("verify", board)
         self.assertEqual(["board.json", "log.jsonl"],
-                         sorted(p.name for p in (self.folder / board).iterdir() if p.name not in (".lock", ".cache")))
+                         sorted(p.name for p in (self.folder / board).iterdir() if p.name not in (".lock", ".cache", ".former")))
 
     def test_words_that_are_not_utf8(self):
         done = subprocess.run([LIEFLAT, "note", self.new_board(), b"caf\xe9"], cwd=self.folder, capture_output=True, text=True,

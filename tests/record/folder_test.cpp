@@ -144,8 +144,8 @@ TEST_F(FolderTest, ChangeBoardChecksAndReplaces) {
 
 TEST_F(FolderTest, LeftoversOfAStoppedReplacementGo) {
   Create();
-  disk_.hook = [](const std::string& step, const Disk::Path&) -> std::optional<Error> {
-    if (step == "rename") throw Crash();
+  disk_.hook = [](const std::string& step, const Disk::Path& path) -> std::optional<Error> {
+    if (step == "rename" && path.filename() == "board.json") throw Crash();
     return std::nullopt;
   };
   const auto rename = [](Board& board) {

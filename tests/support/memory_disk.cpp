@@ -60,8 +60,18 @@ std::size_t MemoryDisk::UsedBytes() const {
   return used;
 }
 
-void MemoryDisk::PowerCut() {
+void MemoryDisk::Later(const Path& path, std::function<void(Names&)> apply) {
+  apply(names_);
+  pending_.push_back({Key(path.parent_path()), std::move(apply)});
+}
+
+void MemoryDisk::PowerCut(unsigned kept) {
   names_ = durable_;
+  for (std::size_t i = 0; i < pending_.size(); ++i) {
+    if (((kept >> i) & 1U) != 0) pending_[i].apply(names_);
+  }
+  durable_ = names_;
+  pending_.clear();
   Restart();
 }
 
@@ -102,7 +112,30 @@ Result<void> MemoryDisk::Add(const std::string& step,
   const std::string before = content;
   const std::string_view half = bytes.substr(0, bytes.size() / 2);
   content += half;
-  Result<void> midway = Before(step + "-half", file);
+  Result<void> midway;
+  try {
+    midway = Before(step + "-half", file);
+  } catch (const Crash&) {
+    const std::string zeros(bytes.size(), '\0');
+    const std::string whole(bytes);
+    switch (torn) {
+      case Torn::kHalf:
+        break;
+      case Torn::kNothing:
+        content = before;
+        break;
+      case Torn::kAll:
+        content = before + whole;
+        break;
+      case Torn::kZerosFirst:
+        content = before + zeros.substr(0, half.size()) + whole.substr(half.size());
+        break;
+      case Torn::kZerosLast:
+        content = before + whole.substr(0, half.size()) + zeros.substr(half.size());
+        break;
+    }
+    throw;
+  }
   content += bytes.substr(half.size());
   if (midway && capacity && UsedBytes() > *capacity) {
     midway = Error{ErrorCode::kInternal,
@@ -117,25 +150,32 @@ Result<void> MemoryDisk::Add(const std::string& step,
 Result<void> MemoryDisk::WriteSynced(const Path& file, std::string_view bytes) {
   if (auto ready = Before("write", file); !ready) return ready;
   if (!IsFolder(file.parent_path())) return Absent(file);
-  auto& content = names_[Key(file)];
-  if (!content) content = std::make_shared<std::string>();
+  if (!names_.contains(Key(file))) {
+    Later(file, [key = Key(file), content = std::make_shared<std::string>()](Names& names) {
+      names[key] = content;
+    });
+  }
+  const Bytes content = names_[Key(file)];
   content->clear();
   auto added = Add("write", file, *content, bytes);
-  if (!added) names_.erase(Key(file));
+  if (!added) Later(file, [key = Key(file)](Names& names) { names.erase(key); });
   return added;
 }
 
 Result<void> MemoryDisk::AppendSynced(const Path& file, std::string_view bytes) {
   if (auto ready = Before("append", file); !ready) return ready;
   if (!IsFolder(file.parent_path())) return Absent(file);
-  auto& content = names_[Key(file)];
-  const bool created = content == nullptr;
-  if (created) content = std::make_shared<std::string>();
+  const bool created = !names_.contains(Key(file));
+  if (created) {
+    Later(file, [key = Key(file), content = std::make_shared<std::string>()](Names& names) {
+      names[key] = content;
+    });
+  }
+  const Bytes content = names_[Key(file)];
   auto added = Add("append", file, *content, bytes);
-  if (!added && created) names_.erase(Key(file));
-  if (!added) return added;
-  if (created) durable_[Key(file)] = content;
-  return {};
+  if (added && created) added = SyncFolder(file.parent_path());
+  if (!added && created) Later(file, [key = Key(file)](Names& names) { names.erase(key); });
+  return added;
 }
 
 Result<void> MemoryDisk::Truncate(const Path& file, std::size_t length) {
@@ -150,8 +190,10 @@ Result<void> MemoryDisk::Rename(const Path& from, const Path& to) {
   if (auto ready = Before("rename", to); !ready) return ready;
   const auto found = names_.find(Key(from));
   if (found == names_.end()) return Absent(from);
-  names_[Key(to)] = found->second;
-  names_.erase(Key(from));
+  Later(to, [from = Key(from), to = Key(to), bytes = found->second](Names& names) {
+    names[to] = bytes;
+    names.erase(from);
+  });
   return {};
 }
 
@@ -162,7 +204,9 @@ Result<void> MemoryDisk::CopyMode(const Path& from, const Path& to) {
 
 Result<void> MemoryDisk::Remove(const Path& file) {
   if (auto ready = Before("remove", file); !ready) return ready;
-  return names_.erase(Key(file)) == 1 ? Result<void>() : Absent(file);
+  if (!names_.contains(Key(file))) return Absent(file);
+  Later(file, [key = Key(file)](Names& names) { names.erase(key); });
+  return {};
 }
 
 Result<void> MemoryDisk::SyncFolder(const Path& folder) {
@@ -174,6 +218,7 @@ Result<void> MemoryDisk::SyncFolder(const Path& folder) {
   for (const auto& [key, bytes] : names_) {
     if (inside(key)) durable_[key] = bytes;
   }
+  std::erase_if(pending_, [&](const NameChange& change) { return change.folder == Key(folder); });
   return {};
 }
 

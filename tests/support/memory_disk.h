@@ -1,8 +1,8 @@
 #pragma once
 // A disk in memory: it can run full, and a test can fail it or stop the program before (or in the
 // midst of) any call. Content is durable once a call has written it; a name (a new file, a rename,
-// a removal) only once its folder is synced, so that PowerCut() shows what a real disk might hold
-// after the plug was pulled.
+// a removal) only once its folder is synced: until then a power cut may keep any of them and lose
+// the rest, whatever their order, and a write that was under way may have left any of its blocks.
 
 #include <cstddef>
 #include <functional>
@@ -40,8 +40,13 @@ class MemoryDisk : public Disk {
   [[nodiscard]] std::optional<std::string> Content(const Path& file) const;
   [[nodiscard]] std::vector<std::string> FileNames() const;
   [[nodiscard]] std::size_t UsedBytes() const;
-  /// Forgets every name that was not synced, and every lock.
-  void PowerCut();
+  /// What a write that Crash stopped half way leaves of its bytes.
+  enum class Torn { kHalf, kNothing, kAll, kZerosFirst, kZerosLast };
+  Torn torn = Torn::kHalf;
+  /// Changes of names that no sync has made durable yet.
+  [[nodiscard]] std::size_t PendingNames() const { return pending_.size(); }
+  /// Forgets the locks, and every unsynced change of a name but those whose bit is set in `kept`.
+  void PowerCut(unsigned kept = 0);
   /// Forgets the locks of a program that was stopped; unsynced names stay, as after SIGKILL.
   void Restart() { locked_->clear(); }
 
@@ -70,7 +75,15 @@ class MemoryDisk : public Disk {
                    std::string_view bytes);
   static std::string Key(const Path& path);
 
+  /// A change of names in one folder, to be done to the durable names.
+  struct NameChange {
+    std::string folder;
+    std::function<void(Names&)> apply;
+  };
+  void Later(const Path& path, std::function<void(Names&)> apply);
+
   Names names_, durable_;
+  std::vector<NameChange> pending_;
   std::set<std::string> folders_;
   std::shared_ptr<std::set<std::string>> locked_ = std::make_shared<std::set<std::string>>();
 };

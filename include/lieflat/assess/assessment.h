@@ -49,8 +49,8 @@ struct Assessment {
   std::optional<WeightShare> weight;     ///< when something was read
   std::optional<Flattening> flattening;  ///< by the plate model
   double any_damage_probability = 0.0;   ///< that pressing flat damages at least one part
-  std::vector<PartRating> parts;      ///< in the board's order
-  std::vector<JudgedMark> marks;      ///< damage on record, as it stands
+  std::vector<PartRating> parts;         ///< in the board's order
+  std::vector<JudgedMark> marks;         ///< damage on record, as it stands
   std::vector<Option> options;           ///< side by side, when something was read
   Recommendation recommended;
   std::vector<std::string> notes;  ///< assumptions, thermal note, as-built warnings
@@ -94,8 +94,8 @@ Result<FollowedBoard> FollowBoard(const BoardFolder::State& state,
 /// The "lieflat-trend" document.
 Json ToJson(const FollowedBoard& board);
 
-/// What is known of a board's laminate: transition, paper, age.
-LaminateState LaminateOf(const Board& board, const Instant& now);
+/// What is known of a board's laminate: transition, paper, age; of unknown year it counts as old.
+LaminateState LaminateOf(const Board& board, const Calib& calib, const Instant& now);
 /// How often each part's joints stand a press.
 std::vector<PressLife> PressLives(const std::vector<PartRating>& parts);
 

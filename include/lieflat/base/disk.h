@@ -33,7 +33,7 @@ class Disk {
   virtual Result<void> MakeFolder(const Path& folder) = 0;
   /// Creates or truncates, writes all, and syncs the file; what was written in part is removed again on failure.
   virtual Result<void> WriteSynced(const Path& file, std::string_view bytes) = 0;
-  /// Appends and syncs; on failure cuts the file back to its old length.
+  /// Appends and syncs, a new file with its folder; on failure cuts the file back to its old length.
   virtual Result<void> AppendSynced(const Path& file, std::string_view bytes) = 0;
   /// Cuts a file to a length and syncs it.
   virtual Result<void> Truncate(const Path& file, std::size_t length) = 0;

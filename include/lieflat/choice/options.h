@@ -25,9 +25,9 @@ struct Option {
   std::optional<Triple> bow_after_percent, twist_after_percent;
   Triple lasting_fraction;    ///< of the change that pressing makes; 0 where nothing is pressed
   Triple just_freed;          ///< the same at release, before the rest
-  double gain_mm = 0.0;       ///< of the largest departure, what stays of it, median
+  Triple gain_mm;             ///< of the largest departure, what stays of it
   double cycles_share = 0.0;  ///< of the presses that the first part to wear stands
-  bool rated = true;  ///< false: what it does to the parts is not known
+  bool rated = true;          ///< false: what it does to the parts is not known
   double worst_share = 0.0;   ///< of the allowed bend
   double damage_probability = 0.0;      ///< that at least one part is damaged
   double days = 0.0;                    ///< until it can be read
@@ -38,7 +38,6 @@ struct Option {
 
 struct OptionInputs {
   const Board& board;
-  const std::string& works;
   const Flatness& flatness;
   const std::vector<PartRating>& parts;
   double any_damage_probability = 0.0;  ///< pressed flat
@@ -59,5 +58,8 @@ std::vector<Option> ListOptions(const OptionInputs& inputs, const Calib& calib);
 std::optional<std::string> AgainstPressing(const Option& option,
                                            const std::string& worth,
                                            const Calib& calib);
+
+/// Bow or twist, rested afterwards, would still be over the limit, at the median.
+bool WouldStayOver(const Option& option, const Limit& limit);
 
 }  // namespace lieflat

@@ -24,9 +24,10 @@ struct Recommendation {
 ///   3 not measured far enough; needed flat and too close to call: measure-further
 ///   4 not over the limit: leave
 ///   5 over, needed flat: the first of press-cold, press-warm, strip-and-bake against which nothing
-///     speaks (AgainstPressing)
-///   6 else mount on washers, unless blocked
-///   7 else sell, when it is for sale or works and is no rare or scarce board; set-aside when it is
+///     speaks (AgainstPressing) and that brings it within the limit (WouldStayOver)
+///   6 else mount on washers, unless blocked: it loads no joint
+///   7 else the first press against which nothing speaks, though it stays over
+///   8 else sell, when it is for sale or works and is no rare or scarce board; set-aside when it is
 ///     rare or scarce, was not found dead, or when the bench can rework it; else spares
 /// What marks of damage block is named in `because`, with the parts that they weaken.
 Recommendation Recommend(const Board& board,

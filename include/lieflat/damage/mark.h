@@ -76,8 +76,9 @@ Result<MarkChange> ParseMarkChange(const Json& json, const std::string& where);
 /// its edge. @error kRefused.
 Result<void> CheckMark(const Mark& mark, const Board& board, const std::string& where);
 
-/// The mark as the change leaves it: measures replace those of their name, aspects are added, "the
-/// one takes the place of its opposite" for pairs of answers (still-holds, no-longer-holds).
+/// The mark as the change leaves it: measures replace those of their name; aspects are added, and
+/// of two that exclude each other (still-holds, no-longer-holds) the newer takes the place of the
+/// older.
 void Apply(const MarkChange& change, const Calib& calib, Mark& mark);
 
 }  // namespace lieflat

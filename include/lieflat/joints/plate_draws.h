@@ -21,16 +21,17 @@ namespace lieflat {
 class PlateInputs {
  public:
   PlateInputs(const Board& board,
-                const Surface& surface,
-                const Calib& calib,
-                int count,
-                std::uint64_t seed);
+              const Surface& surface,
+              const Calib& calib,
+              int count,
+              std::uint64_t seed);
 
   /// What one draw changes: the surface's coefficients and factors on the plate's numbers.
   struct Point {
     Eigen::VectorXd coefficients;
     double modulus = 1.0, shear = 1.0, thickness = 1.0;
-    std::vector<double> joints;  ///< by class of joint_classes()
+    double mass = 1.0, split = 1.0;  ///< in all; what of it lies on the parts
+    std::vector<double> joints;      ///< by class of joint_classes()
     [[nodiscard]] bool same_plate() const;
   };
   /// Along one direction alone, `by` of it.
@@ -58,7 +59,7 @@ class PlateInputs {
   const Calib& calib_;
   Eigen::MatrixXd shape_directions_;  ///< coefficients x directions of the surface
   Eigen::MatrixXd shape_scores_;      ///< directions of the surface x draws of the surface
-  std::vector<double> log_sd_;        ///< modulus, shear, thickness, then classes of joints
+  std::vector<double> log_sd_;  ///< modulus, shear, thickness, mass, split, then classes of joints
   std::vector<std::string> joint_classes_;
   Eigen::MatrixXd scores_;
 };

@@ -1,5 +1,5 @@
 #pragma once
-// A board folder: board.json, log.jsonl, photos/, .cache/assessment.json, .lock. Every change goes through here, under the
+// A board folder: board.json, log.jsonl, photos/, .former/ (the last eight descriptions), .cache/assessment.json, .lock. Every change goes through here, under the
 // folder's lock: read, change, write; so that two writers at once lose nothing.
 
 #include <functional>
@@ -64,7 +64,19 @@ struct Verification {
 };
 Verification VerifyFolder(const Disk& disk, const Disk::Path& folder, const Calib& calib);
 
-/// The board folders of a lot (direct children that hold a board.json), sorted by name; a board folder itself is a lot of one.
+/// What `verify --repair` did: what was brought back or set aside, and what cannot be mended, each with its remedy. Nothing is
+/// erased: damaged bytes of the log go to log.torn, a damaged board.json to board.damaged-N.json.
+struct Repair {
+  std::vector<std::string> done;
+  std::vector<std::string> left;
+};
+/// Whole lines of the log that are no entries are set aside one by one, the newest former description that can be read takes
+/// the place of one that cannot, leftovers are removed. What a later version of the program wrote is not touched. A repair that
+/// was stopped can be run again. @error kBusy; of the disk.
+Result<Repair> RepairFolder(Disk& disk, const Disk::Path& folder, const Calib& calib);
+
+/// The board folders of a lot (direct children that hold a board, be its description lost), sorted by name; a board folder
+/// itself is a lot of one.
 /// @error kRefused when there is none.
 Result<std::vector<Disk::Path>> BoardFolders(const Disk& disk, const Disk::Path& lot);
 

@@ -13,18 +13,21 @@ namespace lieflat {
 /// [{"title", "text"}]: the five answers.
 Json AnswersJson(const Assessment& assessment, const Calib& calib = Calib::Embedded());
 
+/// kQuick: what follows every keystroke; without what needs the surface's draws.
+enum class Drawn { kAll, kQuick };
+
 /// {"edges": {"AB": svg, ...}, "sheet": svg}: elements as EdgeSvg and SheetSvg draw them; what
-/// cannot be drawn has no key.
-Json DrawingsJson(const Assessment& assessment);
+/// cannot be drawn has no key, nor has the sheet in a quick one.
+Json DrawingsJson(const Assessment& assessment, Drawn drawn = Drawn::kAll);
 
 /// The "lieflat-surface" document: heights over the least-squares plane on a grid of about 60 steps
 /// along the longer side, rows along y from A to D, columns along x; null off the board. Layers:
 ///   strain_found_ue      largest principal strain of either face, from the curvature
 ///   strain_flattened_ue  the same when pressed flat between plates; where that was worked out
 ///   share                of the allowed bend, within 3 mm of each part: the part's own figure
-///   height_u95_mm        half the 95 % interval of the height
+///   height_u95_mm        half the 95 % interval of the height; not in a quick one
 /// @error kNoFigure without readings.
-Result<Json> SurfaceJson(const Assessment& assessment);
+Result<Json> SurfaceJson(const Assessment& assessment, Drawn drawn = Drawn::kAll);
 
 /// An <svg> element as a file of its own: with the drawings' style inside, on white.
 std::string AsFile(const std::string& svg);

@@ -33,7 +33,11 @@ struct Unweighed {
 };
 
 struct WeightOptions {
-  int most_rounds = 10;  ///< 1: linearised about the shape as seen, for a look while typing
+  int most_rounds = 10;       ///< 1: linearised about the shape as seen
+  double cells_along = 18.0;  ///< the longer side: sag is smooth
+
+  /// For a look while typing.
+  static WeightOptions Quick() { return {1, 12.0}; }
 };
 
 /// @error kRefused as DistributeMass; kNoFigure when the board would tip on its rests, or no

@@ -95,7 +95,7 @@ Result<Assessment> Fresh(Session& session, const Request& request, int samples) 
   Progress progress(session.progress_lines);
   AssessOptions options;
   options.press_flat = !request.quick;
-  if (request.quick) options.weight.most_rounds = 1;
+  if (request.quick) options.weight = WeightOptions::Quick();
   options.worth = request.worth;
   options.flatten.samples = samples;
   options.flatten.progress = progress.Teller();
@@ -115,8 +115,9 @@ Result<Json> FreshDocument(Session& session, const Request& request, int samples
   if (request.quick) document["preview"] = true;
   if (!request.drawn) return document;
   document["answers"] = AnswersJson(assessment, *session.calib);
-  document["drawings"] = DrawingsJson(assessment);
-  if (auto surface = SurfaceJson(assessment)) document["surface"] = std::move(*surface);
+  const Drawn drawn = request.quick ? Drawn::kQuick : Drawn::kAll;
+  document["drawings"] = DrawingsJson(assessment, drawn);
+  if (auto surface = SurfaceJson(assessment, drawn)) document["surface"] = std::move(*surface);
   return document;
 }
 

@@ -182,8 +182,12 @@ std::vector<std::string> Notes(const Before& before,
   const double rest = calib.Number("trend", "/reading/rested_hours").value;
   if (const auto hours = hold.Hours()) {
     const HoldTime time{*hours, hold.temperature_c.value_or(reference)};
-    const auto kept = PredictKept(
-        LaminateOf(before.assessment.board, now), Bending::kBow, time, rest, calib, 20260302);
+    const auto kept = PredictKept(LaminateOf(before.assessment.board, calib, now),
+                                  Bending::kBow,
+                                  time,
+                                  rest,
+                                  calib,
+                                  20260302);
     notes.push_back(
         fmt::format("What stays of the bow: {} just freed, {} the next day, by what is known of "
                     "such laminate.",

@@ -1,0 +1,164 @@
+#include <optional>
+#include <string>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "lieflat/record/folder.h"
+
+#include "record/entry.h"
+#include "record/files.h"
+
+namespace lieflat {
+namespace {
+
+/// Under the lock, as every change of a folder.
+constexpr double kWaitSeconds = 5.0;
+
+/// Written in a format after this program's: not damaged, only not ours to judge.
+bool IsOfLaterFormat(std::string_view text, const char* version_key) {
+  const auto json = ParseJson(text, "");
+  if (!json || !json->is_object()) return false;
+  const auto version = json->find(version_key);
+  return version != json->end() && version->is_number_integer() && version->get<int>() > 1;
+}
+
+/// The text of a file when it holds a description.
+std::optional<std::string> Description(const Disk& disk,
+                                       const Disk::Path& file,
+                                       const Calib& calib) {
+  auto text = disk.Read(file);
+  if (!text) return std::nullopt;
+  const auto json = ParseJson(*text, file.string());
+  if (!json || !ParseBoard(*json, file.string(), calib)) return std::nullopt;
+  return *std::move(text);
+}
+
+class Repairer {
+ public:
+  Repairer(Disk& disk, const Disk::Path& folder, const Calib& calib)
+      : disk_(disk), folder_(folder), calib_(calib) {}
+
+  Result<Repair> Run() {
+    const auto lock = disk_.Lock(folder_, kWaitSeconds);
+    if (!lock) return lock.error();
+    if (auto removed = Leftovers(); !removed) return removed.error();
+    if (auto mended = MendDescription(); !mended) return mended.error();
+    if (auto mended = MendLog(); !mended) return mended.error();
+    return std::move(out_);
+  }
+
+ private:
+  Result<void> Leftovers() {
+    const auto names = disk_.List(folder_);
+    if (!names) return names.error();
+    for (const std::string& name : *names) {
+      if (!IsTemporaryName(name)) continue;
+      if (auto removed = disk_.Remove(folder_ / name); !removed) return removed;
+      out_.done.push_back(name + ": left by a program that was stopped; removed");
+    }
+    return {};
+  }
+
+  /// Keeps the bytes of a damaged description beside it. A name that is taken is passed over:
+  /// nothing that was set aside is written over.
+  Result<std::string> SetDescriptionAside() {
+    const Disk::Path file = folder_ / kBoardName;
+    for (int number = 1;; ++number) {
+      const std::string name = fmt::format("board.damaged-{}.json", number);
+      if (disk_.IsFile(folder_ / name)) continue;
+      if (auto moved = disk_.Rename(file, folder_ / name); !moved) return moved.error();
+      if (auto synced = disk_.SyncFolder(folder_); !synced) return synced.error();
+      return name;
+    }
+  }
+
+  Result<void> MendDescription() {
+    const Disk::Path file = folder_ / kBoardName;
+    const bool there = disk_.IsFile(file);
+    if (there) {
+      if (Description(disk_, file, calib_)) return {};
+      const auto text = disk_.Read(file);
+      if (text && IsOfLaterFormat(*text, "version")) {
+        out_.left.emplace_back(
+            "board.json: of a later version of the program, and left alone; use that one");
+        return {};
+      }
+    }
+    std::string aside;
+    if (there) {
+      auto name = SetDescriptionAside();
+      if (!name) return name.error();
+      aside = "; the damaged one is " + *name;
+      out_.done.push_back("board.json: is no description of a board; set aside as " + *name);
+    }
+    for (const Disk::Path& former : FormerBoards(disk_, folder_)) {
+      const auto text = Description(disk_, former, calib_);
+      if (!text) continue;
+      if (auto put = ReplaceFile(disk_, file, *text); !put) return put;
+      out_.done.push_back(
+          fmt::format("board.json: brought back from {}/{}, as it was before its "
+                      "last change; look at it with: lieflat assess, and mend it "
+                      "with: lieflat set",
+                      former.parent_path().filename().string(),
+                      former.filename().string()));
+      return {};
+    }
+    out_.left.push_back("board.json: cannot be brought back, for no former one is kept" + aside +
+                        "; describe the board again with: lieflat new, which leaves the log alone");
+    return {};
+  }
+
+  Result<void> MendLog() {
+    const Disk::Path file = folder_ / kLogName;
+    if (!disk_.IsFile(file)) return {};
+    const auto text = disk_.Read(file);
+    if (!text) return text.error();
+    const LogLines split = SplitLog(*text);
+    std::string good, bad;
+    std::vector<Entry> entries;
+    std::vector<std::string> aside;
+    int number = 0;
+    for (const std::string_view line : split.lines) {
+      const std::string where = fmt::format("{}:{}", kLogName, ++number);
+      auto entry = ParseEntry(line, where, entries);
+      if (entry) {
+        entries.push_back(std::move(*entry));
+      } else if (IsOfLaterFormat(line, "format_version")) {
+        out_.left.push_back(where +
+                            ": of a later version of the program; the log is left alone; use that "
+                            "one");
+        return {};
+      } else {
+        aside.push_back(
+            fmt::format("{}: {}; set aside in {}", where, entry.error().message, kTornName));
+        bad.append(line).append("\n");
+        continue;
+      }
+      good.append(line).append("\n");
+    }
+    if (!split.torn.empty()) {
+      aside.push_back(fmt::format("{}:{}: torn; set aside in {}", kLogName, number + 1, kTornName));
+      bad.append(split.torn).append("\n");
+    }
+    if (bad.empty()) return {};
+    // First kept, then cut: a stop between the two leaves the bytes twice, never not at all.
+    if (auto kept = disk_.AppendSynced(folder_ / kTornName, bad); !kept) return kept;
+    if (auto cut = ReplaceFile(disk_, file, good); !cut) return cut;
+    out_.done.insert(out_.done.end(), aside.begin(), aside.end());
+    return {};
+  }
+
+  Disk& disk_;
+  const Disk::Path& folder_;
+  const Calib& calib_;
+  Repair out_;
+};
+
+}  // namespace
+
+Result<Repair> RepairFolder(Disk& disk, const Disk::Path& folder, const Calib& calib) {
+  return Repairer(disk, folder, calib).Run();
+}
+
+}  // namespace lieflat

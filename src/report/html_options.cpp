@@ -1,0 +1,59 @@
+// The options side by side, as a table of the page.
+
+#include "report/html_parts.h"
+#include "report/svg.h"
+#include "report/words.h"
+
+namespace lieflat::report {
+
+namespace {
+
+/// "1.10 (1.05 to 1.14)", broken before the bracket at most; an option that bends nothing leaves
+/// it.
+std::string AfterHtml(const Option& option, const std::optional<Triple>& after, bool first) {
+  if (!option.presses() && !first) return "unchanged";
+  std::string words = TripleWords(after);
+  if (const auto bracket = words.find('('); bracket != std::string::npos)
+    words = words.substr(0, bracket) + "<span class=\"whole\">" + words.substr(bracket) + "</span>";
+  return words;
+}
+
+}  // namespace
+
+std::string OptionsTableHtml(const Assessment& assessment, const Calib& calib) {
+  if (assessment.options.empty()) return "";
+  std::vector<std::vector<std::string>> rows;
+  for (const Option& option : assessment.options) {
+    const bool presses = option.presses();
+    const bool rated = presses && option.rated;
+    const std::string against = AgainstWords(option, assessment, calib);
+    const std::string name = Escape(Upper(OptionWords(option.name)));
+    rows.push_back(
+        {option.name == assessment.recommended.name ? "<b>" + name + "</b>, recommended" : name,
+         Escape(option.how),
+         AfterHtml(option, option.bow_after_percent, rows.empty()),
+         AfterHtml(option, option.twist_after_percent, rows.empty()),
+         presses ? KeptWords(option.lasting_fraction) : "",
+         rated ? Rounded(100.0 * option.worst_share, 0) + " %" : "",
+         rated     ? ProbabilityInWords(option.damage_probability)
+         : presses ? "not rated"
+                   : "",
+         Escape(against)});
+  }
+  return "<p class=\"small\">After pressing the board has rested. In brackets 5 to 95 %. Bend: "
+         "worst "
+         "share of the allowed bend; chance: of damage to a part, a rule of thumb.</p>\n" +
+         HtmlTable(TableKind::kStack,
+                   "",
+                   {{"Option"},
+                    {"How"},
+                    {"Bow after, %"},
+                    {"Twist after, %"},
+                    {"What stays"},
+                    {"Bend", true},
+                    {"Chance"},
+                    {"Against it"}},
+                   rows);
+}
+
+}  // namespace lieflat::report
