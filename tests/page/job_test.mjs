@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import {readFileSync} from 'node:fs';
 import {join} from 'node:path';
-import {lanAddress, openBrowser, samples, serveCrate, settled, strictPage} from './support.mjs';
+import {axe, fitsAcross, lanAddress, openBrowser, samples, serveCrate, settled, strictPage, targets} from './support.mjs';
 
 const address = lanAddress();
 const served = await serveCrate(undefined, [`--lan=${address}`]);
@@ -90,6 +90,7 @@ async function readings() {
     await page.keyboard.press('Enter');
   }
   await settled(page);
+  await axe(page, 'readings typed');
   const big = await page.locator('.figures .big').first().innerText();
   const bow = Number.parseFloat(big);
   // 2.4 mm over 244 mm is 0.98 %; the board's own weight flattens it a little on a table, so that a little more comes out.
@@ -128,6 +129,9 @@ async function phone() {
     assert.match(await second.page.locator('.seen').innerText(), /sheet was found.*stickers seen.*sharp/s);
   }
   await second.page.getByText('All five views are in').waitFor();
+  await fitsAcross(second.page, 'photos on the phone');
+  await targets(second.page, 'photos on the phone');
+  await axe(second.page, 'photos on the phone');
   await second.page.getByRole('button', {name: 'Measure the heights'}).tap();
   await second.page.getByText('heights are on record').waitFor();
   // The link works once only.
@@ -168,6 +172,7 @@ async function damage() {
   await page.getByText(/(19|20)\.\d mm long/).waitFor();
   await page.getByRole('button', {name: 'Put it on record'}).click();
   await page.locator('article.mark', {hasText: 'defect'}).waitFor();
+  await axe(page, 'damage with a mark');
   clean('damage');
 }
 

@@ -38,10 +38,17 @@ class Soak:
             if status not in allowed:
                 self.faults.append(f"{what}: {status}")
 
+    def ask(self, method, path, *more, **named):
+        try:
+            return self.page.ask(method, path, *more, **named)
+        except OSError as fault:
+            fault.asked = path
+            raise
+
     def good(self):
         board = self.chance.choice(["001", "003", "005", "006", "010"])
         what = self.chance.randrange(12)
-        ask = self.page.ask
+        ask = self.ask
         if what < 3:
             path = self.chance.choice(["/", "/page.js", "/page.css", "/api/session", "/api/catalog", "/api/lot?kept=1", "/drawing.css"])
             self.note("read", ask("GET", path)[0], (200,))
@@ -84,7 +91,7 @@ class Soak:
             try:
                 one()
             except OSError as fault:
-                self.note("connection", type(fault).__name__, ())
+                self.note(f"connection of {one.__name__}, {getattr(fault, 'asked', '')}", type(fault).__name__, ())
 
     def run(self):
         threads = [threading.Thread(target=self.work, args=(one,)) for one in (self.good, self.good, self.good, self.bad, self.bad)]

@@ -36,7 +36,7 @@ function bowLine(row) {
 /** @param {LotRow} row */
 function rowOf(row) {
   const link = h('a', {class: 'name', href: `#/board/${encodeURIComponent(row.folder)}`}, row.label);
-  if (row.pending) return h('li', null, h('div'), h('div', null, link, h('p', {class: 'soft'}, worksWords(row.works))), h('p', {class: 'soft'}, 'being worked out'));
+  if (row.pending) return h('li', null, h('div', null, edgeThumb({limit: 0.75, verdict: 'not-measured', words: 'being worked out'})), h('div', null, link, h('p', {class: 'soft'}, worksWords(row.works))), h('p', {class: 'soft'}, 'being worked out'));
   if (row.problem) return h('li', null, h('div'), h('div', null, link), h('p', {class: 'over'}, row.problem));
   const limit = row.limit_percent ?? 0.75;
   const gap = row.worst_edge ? `, gap ${bare(row.worst_edge.gap_mm)} ${currentUnit()} along ${row.worst_edge.edge}` : '';
