@@ -249,14 +249,16 @@ Result<Assessment> Assess(const BoardFolder::State& state,
                         LimitFactors(out.marks));
   out.any_damage_probability = AnyDamaged(out);
   if (out.read) {
-    out.options = ListOptions({out.board,
-                               out.flatness,
-                               out.parts,
-                               out.any_damage_probability,
-                               out.marks,
-                               LaminateOf(out.board, calib, now),
-                               bench.skills},
-                              calib);
+    const OptionInputs inputs{out.board,
+                              out.flatness,
+                              out.parts,
+                              out.any_damage_probability,
+                              out.marks,
+                              LaminateOf(out.board, calib, now),
+                              bench.skills,
+                              bench.tools};
+    out.options = ListOptions(inputs, calib);
+    out.night_gain_mm = NightGain(inputs, calib);
   }
   out.recommended = Recommend(out.board,
                               out.works_now,
@@ -266,6 +268,7 @@ Result<Assessment> Assess(const BoardFolder::State& state,
                               out.options,
                               bench.skills,
                               calib);
+  out.next = NextStepOf(state.log, out.flatness, out.recommended, calib);
   return out;
 }
 

@@ -188,7 +188,10 @@ Json ToJson(const Assessment& assessment) {
     json["options"] = Json::array();
     for (const Option& option : assessment.options) json["options"].push_back(OptionJson(option));
   }
+  if (assessment.night_gain_mm) json["night_gain_mm"] = ToJson(*assessment.night_gain_mm);
   json["recommended"] = assessment.recommended.name;
+  json["next_action"] = assessment.next.what;
+  if (assessment.next.due) json["due"] = assessment.next.due->Iso();
   json["because"] = assessment.recommended.because;
   json["cautions"] = assessment.recommended.cautions;
   json["passed_over"] = assessment.passed_over;

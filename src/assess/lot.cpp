@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "lieflat/base/text.h"
+
 namespace lieflat {
 namespace {
 
@@ -20,14 +22,6 @@ std::optional<Interval> IntervalAt(const Json& json, const char* key) {
   const auto found = json.find(key);
   if (found == json.end() || !found->is_array() || found->size() != 2) return std::nullopt;
   return Interval{found->at(0).get<double>(), found->at(1).get<double>()};
-}
-
-/// What to do next with a board, in a few words.
-std::string NextAction(const Json& document) {
-  const std::string next = TextAt(document["flatness"], "next_reading");
-  if (TextAt(document, "recommended") == "measure-further" && !next.empty()) return next;
-  const Json& because = document["because"];
-  return because.empty() ? std::string() : because.front().get<std::string>();
 }
 
 /// Most urgent first: needed flat and over or open, then not measured, then the rest.
@@ -80,7 +74,8 @@ LotRow RowOf(const Disk::Path& folder, const Json& document) {
   row.twist_percent95 = IntervalAt(flatness, "twist_interval95_percent");
   row.bow_limit_percent = NumberAt(flatness, "limit_percent");
   row.recommended = TextAt(document, "recommended");
-  row.next_action = NextAction(document);
+  row.next_action = TextAt(document, "next_action");
+  row.due = TextAt(document, "due");
   row.worst_edge = WorstEdgeOf(flatness);
   row.worst_part = WorstPartOf(document);
   row.urgency = Urgency(row);
@@ -115,6 +110,8 @@ Result<Keyed> LoadKeyed(Disk& disk,
   std::string extra = clock.Now().Iso().substr(0, 4);  // the year ages the board
   for (const auto& [instrument, own] : bench->repeatability)
     extra += instrument + "=" + std::to_string(own.sd_mm) + ";";
+  for (const std::string& skill : bench->skills) extra += skill + ";";
+  if (bench->tools) extra += "tools:" + Join(*bench->tools, ",");
   std::string key = BoardFolder::AssessmentKey(*state, calib, extra);
   return Keyed{board_folder, std::move(*state), std::move(*bench), std::move(key)};
 }
@@ -221,6 +218,7 @@ Json ToJson(const Lot& lot) {
     if (!row.worst_part.empty()) item["worst_part"] = row.worst_part;
     item["recommended"] = row.recommended;
     item["next_action"] = row.next_action;
+    if (!row.due.empty()) item["due"] = row.due;
     json["rows"].push_back(item);
   }
   return json;

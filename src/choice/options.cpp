@@ -42,7 +42,21 @@ class Lister {
     return std::move(options_);
   }
 
+  [[nodiscard]] std::optional<Triple> Night() const {
+    if (!Known()) return std::nullopt;
+    return Gain(OutlookOf(in_.laminate,
+                          {Of("night/hours"), Of("press_cold/temperature_c")},
+                          calib_.Number("creep", "/plan/rest_hours").value,
+                          std::nullopt,
+                          calib_,
+                          in_.seed));
+  }
+
  private:
+  [[nodiscard]] bool Has(const char* tool) const {
+    return !in_.tools || std::find(in_.tools->begin(), in_.tools->end(), tool) != in_.tools->end();
+  }
+
   [[nodiscard]] double Of(const char* key) const {
     return Number(calib_, std::string("/options/") + key);
   }
@@ -150,11 +164,10 @@ class Lister {
     const Eigen::VectorXd &bow = outlook.bow.kept.rested_draws,
                           &twist = outlook.twist.kept.rested_draws;
     SetAfter(option, bow, twist);
-    const bool by_bow =
-        Largest().mm * outlook.bow.kept.rested.p50 >= Twist().mm * outlook.twist.kept.rested.p50;
+    const bool by_bow = ByBow(outlook);
     option.lasting_fraction = by_bow ? outlook.bow.kept.rested : outlook.twist.kept.rested;
     option.just_freed = by_bow ? outlook.bow.kept.at_release : outlook.twist.kept.at_release;
-    option.gain_mm = by_bow ? Gain(Largest(), bow) : Gain(Twist(), twist);
+    option.gain_mm = Gain(outlook);
     option.days = press.days + rest_hours / kHoursOfADay;
     option.damage_probability = in_.any_damage_probability;
     for (const PartRating& part : in_.parts) {
@@ -180,6 +193,8 @@ class Lister {
       if (part.part_class == "battery")
         warm.blocked_by.push_back(part.ref + ", a battery, must come off before any heat");
     }
+    if (!Has("warm-box") && !Has("oven"))
+      warm.blocked_by.emplace_back("the bench profile names nothing that keeps it warm for a day");
     if (warm_c < Of("press_warm/least_c")) {
       warm.blocked_by.push_back(
           fmt::format("{} allows {:.0f} C at most: {}", cap.set_by, cap.cap_c, cap.why));
@@ -195,6 +210,7 @@ class Lister {
     Option& bake = options_.back();
     if (IsPaper(in_.board))
       bake.blocked_by.emplace_back("brown paper laminate burns and blisters at that heat");
+    if (!Has("oven")) bake.blocked_by.emplace_back("the bench profile names no oven");
     const bool bare = !in_.board.populated && in_.parts.empty();
     if (bare) return;
     // Its parts are off while it is pressed; what remains is the risk of taking them off.
@@ -223,7 +239,15 @@ class Lister {
     return {std::abs(in_.flatness.twist_q_mm), in_.flatness.twist_q_u95_mm};
   }
 
-  [[nodiscard]] Triple Gain(const Departure& now, const Eigen::VectorXd& kept) const {
+  /// More of the bow stays than of the twist, in mm.
+  [[nodiscard]] bool ByBow(const Outlook& outlook) const {
+    return Largest().mm * outlook.bow.kept.rested.p50 >= Twist().mm * outlook.twist.kept.rested.p50;
+  }
+
+  [[nodiscard]] Triple Gain(const Outlook& outlook) const {
+    const bool by_bow = ByBow(outlook);
+    const Departure now = by_bow ? Largest() : Twist();
+    const Eigen::VectorXd& kept = (by_bow ? outlook.bow : outlook.twist).kept.rested_draws;
     Random random(in_.seed);
     const Interval interval{now.mm - now.u95_mm, now.mm + now.u95_mm};
     const Eigen::VectorXd draws = Draws(now.mm, interval, kept.size(), random);
@@ -243,6 +267,10 @@ bool Option::presses() const {
 
 std::vector<Option> ListOptions(const OptionInputs& inputs, const Calib& calib) {
   return Lister(inputs, calib).List();
+}
+
+std::optional<Triple> NightGain(const OptionInputs& inputs, const Calib& calib) {
+  return Lister(inputs, calib).Night();
 }
 
 std::optional<std::string> AgainstPressing(const Option& option,

@@ -1,5 +1,7 @@
 #include "lieflat/record/bench.h"
 
+#include <utility>
+
 #include <fmt/format.h>
 
 namespace lieflat {
@@ -58,12 +60,15 @@ Result<Bench> ParseBench(const Json& json, const std::string& where) {
   ReadRepeatability(read, bench);
   bench.instrument = read.OptionalString("instrument").value_or("");
   bench.surface = read.OptionalString("surface").value_or("");
-  bench.tools = ReadWords(read, "tools");
+  std::vector<std::string> tools = ReadWords(read, "tools");
+  if (json.contains("tools")) bench.tools = std::move(tools);
   bench.skills = ReadWords(read, "skills");
   read.NoOthers();
   if (read.error()) return *read.error();
   return bench;
 }
+
+}  // namespace
 
 Json ToJson(const Bench& bench) {
   Json json = {{"format", kFormat}, {"version", kVersionRead}};
@@ -75,12 +80,10 @@ Json ToJson(const Bench& bench) {
   if (!repeatability.empty()) json["repeatability"] = repeatability;
   if (!bench.instrument.empty()) json["instrument"] = bench.instrument;
   if (!bench.surface.empty()) json["surface"] = bench.surface;
-  if (!bench.tools.empty()) json["tools"] = bench.tools;
+  if (bench.tools) json["tools"] = *bench.tools;
   if (!bench.skills.empty()) json["skills"] = bench.skills;
   return json;
 }
-
-}  // namespace
 
 Result<Bench> LoadBench(const Disk& disk,
                         const Disk::Path& board_folder,

@@ -102,21 +102,26 @@ std::string WorstAnswer(const Assessment& assessment, const Calib& calib) {
   return text;
 }
 
-/// What stays of a week under plates, and what a reading just after release would make of it.
+std::string GainWords(const Triple& mm) {
+  return fmt::format("{} mm ({} to {})", Rounded(mm.p50, 2), Rounded(mm.p5, 2), Rounded(mm.p95, 2));
+}
+
+/// What stays of a night and of a week held flat, whether it could be read, and what a reading just
+/// after release would make of it.
 std::string GainAnswer(const Assessment& assessment, const Calib& calib) {
   const auto cold = std::find_if(assessment.options.begin(),
                                  assessment.options.end(),
                                  [](const Option& option) { return option.name == "press-cold"; });
-  if (cold == assessment.options.end())
+  if (cold == assessment.options.end() || !assessment.night_gain_mm)
     return "Not known yet: bow and twist are not both measured.";
-  std::string text = fmt::format("{}, {} of the bend stays: {} mm ({} to {})",
-                                 Upper(cold->how),
-                                 KeptWords(cold->lasting_fraction),
-                                 Rounded(cold->gain_mm.p50, 2),
-                                 Rounded(cold->gain_mm.p5, 2),
-                                 Rounded(cold->gain_mm.p95, 2));
   const double readable_mm = calib.Number("choice", "/recommend/readable_gain_mm").value;
-  text += cold->gain_mm.p50 < readable_mm ? ", less than can be read." : ".";
+  std::string text = fmt::format("A night held flat keeps {}, a week {}, {} of the bend",
+                                 GainWords(*assessment.night_gain_mm),
+                                 GainWords(cold->gain_mm),
+                                 KeptWords(cold->lasting_fraction));
+  text += cold->gain_mm.p50 < readable_mm
+              ? fmt::format(": less than the {} mm that a reading can tell.", Plainly(readable_mm))
+              : ".";
   if (cold->lasting_fraction.p50 > 0.0) {
     const double times = cold->just_freed.p50 / cold->lasting_fraction.p50;
     if (times > 1.5) text += fmt::format(" Just freed it would look {:.0f} times that.", times);

@@ -66,7 +66,9 @@ std::string LotText(const Lot& lot) {
                     FigureWords(row.bow_percent, row.bow_percent95, row.bow_verdict),
                     FigureWords(row.twist_percent, row.twist_percent95, row.twist_verdict),
                     row.recommended,
-                    row.next_action});
+                    row.due.empty()
+                        ? row.next_action
+                        : fmt::format("{}: {}", row.due.substr(0, 10), row.next_action)});
   }
   std::string out =
       Wrap(fmt::format("{}: {} {}, most urgent first; bow and twist in percent (95 % interval)",
@@ -85,7 +87,7 @@ std::string LotCsv(const Lot& lot) {
       "folder,label,works,need,bow_percent,bow_low95_percent,bow_high95_percent,bow_limit_percent,"
       "bow_verdict,twist_percent,twist_low95_percent,twist_high95_percent,twist_verdict,"
       "recommended,"
-      "next_action,problem\n";
+      "next_action,due,problem\n";
   for (const LotRow& row : lot.rows) {
     const std::vector<std::string> cells = {row.folder,
                                             row.label,
@@ -102,6 +104,7 @@ std::string LotCsv(const Lot& lot) {
                                             row.twist_verdict,
                                             row.recommended,
                                             row.next_action,
+                                            row.due,
                                             row.problem ? row.problem->Text() : ""};
     for (std::size_t i = 0; i < cells.size(); ++i) out += (i == 0 ? "" : ",") + Cell(cells[i]);
     out += "\n";

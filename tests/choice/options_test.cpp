@@ -15,6 +15,7 @@ struct Bent {
   std::vector<PartRating> parts;
   std::vector<JudgedMark> marks;
   std::vector<std::string> skills;
+  std::optional<std::vector<std::string>> tools;
   double any_damage = 0.0;
 
   /// 1.7 % of bow along AB, hardly any twist; a board of fifteen years for a case.
@@ -43,7 +44,8 @@ struct Bent {
                         any_damage,
                         marks,
                         {board.laminate.tg_c, false, kFifteenYears},
-                        skills},
+                        skills,
+                        tools},
                        Calib::Embedded());
   }
 };

@@ -17,7 +17,7 @@ Bench Own() {
   bench.repeatability["rule"] = {0.2, 5};
   bench.instrument = "feeler";
   bench.surface = "glass";
-  bench.tools = {"iron", "scale"};
+  bench.tools = {{"iron", "scale"}};
   bench.skills = {"smd"};
   return bench;
 }

@@ -59,10 +59,10 @@ TEST(LotCsv, QuotesWhatMustBe) {
       "folder,label,works,need,bow_percent,bow_low95_percent,bow_high95_percent,bow_limit_percent,"
       "bow_verdict,twist_percent,twist_low95_percent,twist_high95_percent,twist_verdict,"
       "recommended,"
-      "next_action,problem\n"
+      "next_action,due,problem\n"
       "017,crate-3/017,yes,case,1.1380,1.1000,1.1800,0.7500,over,,,,not-measured,use-as-is,"
-      "\"Mount it on shims, then test it again, with \"\"care\"\"\",\n"
-      "018,,,,,,,,,,,,,,,018/board.json: no such key (run verify)\n");
+      "\"Mount it on shims, then test it again, with \"\"care\"\"\",,\n"
+      "018,,,,,,,,,,,,,,,,018/board.json: no such key (run verify)\n");
 }
 
 TEST(LotCsv, ReadsBackAsASheet) {

@@ -34,6 +34,12 @@ struct WeightShare {
   bool lay = false;  ///< on points or a table: its weight was in the readings
 };
 
+/// In a few words; `due` where it has its time: a hold that goes on, a rest that is not over.
+struct NextStep {
+  std::string what;
+  std::optional<Instant> due;
+};
+
 struct Assessment {
   Board board;
   std::string works_now;
@@ -52,7 +58,9 @@ struct Assessment {
   std::vector<PartRating> parts;         ///< in the board's order
   std::vector<JudgedMark> marks;         ///< damage on record, as it stands
   std::vector<Option> options;           ///< side by side, when something was read
+  std::optional<Triple> night_gain_mm;   ///< of the largest departure, what a night held flat keeps
   Recommendation recommended;
+  NextStep next;
   std::vector<std::string> notes;  ///< assumptions, thermal note, as-built warnings
   std::string calib_origin;
   std::optional<FirstLookAnswer> first_look;  ///< the newest glance, when nothing was read
@@ -93,6 +101,12 @@ Result<FollowedBoard> FollowBoard(const BoardFolder::State& state,
                                   const Instant& now);
 /// The "lieflat-trend" document.
 Json ToJson(const FollowedBoard& board);
+
+/// A hold that goes on, then a rest that is not over, then what is recommended.
+NextStep NextStepOf(const Log& log,
+                    const Flatness& flatness,
+                    const Recommendation& recommended,
+                    const Calib& calib);
 
 /// What is known of a board's laminate: transition, paper, age; of unknown year it counts as old.
 LaminateState LaminateOf(const Board& board, const Calib& calib, const Instant& now);

@@ -7,6 +7,7 @@ namespace lieflat {
 
 struct LotRow {
   std::string folder, label, works, need, bow_verdict, twist_verdict, recommended, next_action;
+  std::string due;  ///< when the next action is, ISO 8601; empty: any time
   std::optional<double> bow_percent, bow_limit_percent, twist_percent;
   std::optional<Interval> bow_percent95, twist_percent95;
   /// What the crate's small drawing shows.

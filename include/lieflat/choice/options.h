@@ -45,12 +45,18 @@ struct OptionInputs {
   LaminateState laminate;
   const std::vector<std::string>&
       skills;  ///< of the bench; "rework": takes parts off and puts them on
+  /// Of the bench; "warm-box": keeps 70 C for a day, "oven": keeps 125 C. Absent: never asked.
+  const std::optional<std::vector<std::string>>& tools;
   std::uint64_t seed = 20260302;
 };
 
 /// Every option that makes sense for the board, the gentlest first: none that presses when bow or
 /// twist is not measured far enough. Same seed, same bytes.
 std::vector<Option> ListOptions(const OptionInputs& inputs, const Calib& calib);
+
+/// Of the largest departure, what a night held flat at room temperature keeps after a rest, mm;
+/// nothing when bow and twist are not both measured.
+std::optional<Triple> NightGain(const OptionInputs& inputs, const Calib& calib);
 
 /// Whether a press may be recommended, as the first rule that speaks against it, in plain words;
 /// nothing when none does: it is not blocked; the chance that at least one part is damaged is at

@@ -5,8 +5,10 @@
 #include <map>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "lieflat/base/disk.h"
+#include "lieflat/base/json.h"
 #include "lieflat/readings/repeatability.h"
 
 namespace lieflat {
@@ -14,9 +16,12 @@ namespace lieflat {
 struct Bench {
   std::map<std::string, Repeatability> repeatability;  ///< by instrument
   std::string instrument, surface;                     ///< usual ones; empty: the rest's default
-  std::vector<std::string> tools, skills;
+  std::vector<std::string> skills;                ///< "rework"
+  std::optional<std::vector<std::string>> tools;  ///< "warm-box" "oven"; absent: never asked
 };
 
+/// The saved form.
+Json ToJson(const Bench& bench);
 /// An absent file is an empty bench. @error kRefused when malformed.
 Result<Bench> LoadBench(const Disk& disk, const Disk::Path& board_folder, const Disk::Path& settings_folder);
 Result<void> SaveBench(Disk& disk, const Disk::Path& lot, const Bench& bench);

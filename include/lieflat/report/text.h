@@ -14,6 +14,8 @@ std::string AssessmentText(const Assessment& assessment, const Calib& calib = Ca
 std::string FirstLookText(const FirstLookAnswer& answer);
 /// Five lines to paste into a sale listing.
 std::string SaleText(const Assessment& assessment, const Calib& calib = Calib::Embedded());
+/// A label for a board kept for parts: usable, suspect from the bend, missing, damaged.
+std::string SparesText(const Assessment& assessment, const Calib& calib = Calib::Embedded());
 /// One mark of damage, or (empty id) all of them, the board's number first.
 std::string DamageText(const Assessment& assessment,
                        const std::string& id,

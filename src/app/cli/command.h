@@ -62,6 +62,7 @@ void AddAssess(App& app, Session& session);
 void AddPressed(App& app, Session& session);
 void AddTrend(App& app, Session& session);
 void AddLot(App& app, Session& session);
+void AddBench(App& app, Session& session);
 void AddPreview(App& app, Session& session);
 void AddReport(App& app, Session& session);
 void AddVerify(App& app, Session& session);

@@ -109,6 +109,7 @@ void AddVerbs(App& app, Session& session) {
   AddPressed(app, session);
   AddTrend(app, session);
   AddLot(app, session);
+  AddBench(app, session);
   AddReport(app, session);
   AddVerify(app, session);
   AddSheet(app, session);

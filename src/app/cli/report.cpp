@@ -1,4 +1,4 @@
-// report: one board as a page, or as five lines for a sale.
+// report: one board as a page, as five lines for a sale, or as a label for spares.
 
 #include <memory>
 
@@ -20,7 +20,7 @@ namespace {
 
 struct Request {
   std::string folder, output;
-  bool sale = false, force = false;
+  bool sale = false, spares = false, force = false;
 };
 
 /// The mark by which a later run knows a page of ours.
@@ -33,10 +33,12 @@ std::string Marked(std::string page) {
   return page.insert(found + head.size(), kMark + "\n");
 }
 
-Result<ExitStatus> RunSale(Session& session, const Request& request) {
+Result<ExitStatus> RunLines(Session& session, const Request& request) {
   LIEFLAT_TAKE(assessment, AssessFolder(session, request.folder));
-  const std::string text = SaleText(assessment, *session.calib);
-  Json document = WrittenDocument("sale", "", session.clock.Now(), request.folder);
+  const std::string text =
+      request.sale ? SaleText(assessment, *session.calib) : SparesText(assessment, *session.calib);
+  Json document =
+      WrittenDocument(request.sale ? "sale" : "spares", "", session.clock.Now(), request.folder);
   Json lines = Json::array();
   for (std::size_t start = 0; start < text.size();) {
     const auto end = text.find('\n', start);
@@ -63,11 +65,8 @@ Result<ExitStatus> RunPage(Session& session, const Request& request) {
       return course.error();
     }
   }
-  const std::string page = Marked(ReportHtml(assessment,
-                                             History(state.log),
-                                             now,
-                                             *session.calib,
-                                             followed ? &*followed : nullptr));
+  const std::string page = Marked(ReportHtml(
+      assessment, History(state.log), now, *session.calib, followed ? &*followed : nullptr));
   if (request.output == "-") {
     session.Print(page);
     return ExitStatus::kDone;
@@ -80,13 +79,15 @@ Result<ExitStatus> RunPage(Session& session, const Request& request) {
 }
 
 Result<ExitStatus> RunReport(Session& session, const Request& request) {
-  if (request.sale != request.output.empty()) {
+  const int asked =
+      (request.sale ? 1 : 0) + (request.spares ? 1 : 0) + (request.output.empty() ? 0 : 1);
+  if (asked != 1) {
     return Error{ErrorCode::kBadUse,
                  "lieflat report",
-                 "give either -o FILE or --sale",
+                 "give one of -o FILE, --sale and --spares",
                  "for example lieflat report DIR -o board.html"};
   }
-  return request.sale ? RunSale(session, request) : RunPage(session, request);
+  return request.output.empty() ? RunLines(session, request) : RunPage(session, request);
 }
 
 }  // namespace
@@ -100,6 +101,7 @@ void AddReport(App& app, Session& session) {
                    "the page's file (- is stdout); a report already there is renewed")
       ->type_name("FILE");
   verb->add_flag("--sale", request->sale, "five lines to paste");
+  verb->add_flag("--spares", request->spares, "a label: what is usable, suspect, missing");
   verb->add_flag("--force", request->force, "replace a file that is no report of lieflat's");
   verb->callback([&session, request] {
     session.action = [&session, request] { return RunReport(session, *request); };
