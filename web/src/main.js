@@ -4,7 +4,7 @@ import {announce, fill, h, select} from './dom.js';
 import {get, post} from './api.js';
 import {currentLight, currentUnit, loadSettings, setLight, setUnit} from './settings.js';
 import {showRefusal} from './progress.js';
-import {crateView} from './views/crate.js';
+import {askEarly, crateView} from './views/crate.js';
 import {newBoardView} from './views/new_board.js';
 import {glanceView} from './views/glance.js';
 import {boardView} from './views/board.js';
@@ -95,12 +95,10 @@ async function show(moved) {
       history.replaceState(null, '', '#/');
     }
     if (!common) {
-      const session = /** @type {Session} */ (await get('/api/session'));
-      const [catalog] = await Promise.all([get('/api/catalog'), drawingStyle()]);
+      if (location.hash.length < 3) askEarly();
+      const [session, catalog] = await Promise.all([get('/api/session'), get('/api/catalog'), drawingStyle()]);
       common = {session, catalog};
     }
-    showHead();
-    showFoot();
     const path = location.hash.replace(/^#/, '') || '/';
     if (path === '/' && !common.session.lot) {
       location.replace('#/board/.');
@@ -114,6 +112,9 @@ async function show(moved) {
     leave?.();
     leave = view.leave;
     document.title = `${view.title} · Lieflat`;
+    // All at once, so that nothing moves once it is seen.
+    showHead();
+    showFoot();
     const heading = h('h1', {tabindex: -1}, view.title);
     fill(content, ways, heading, view.element);
     if (moved) {
@@ -125,6 +126,8 @@ async function show(moved) {
     if (turn !== wanted) return;
     leave?.();
     leave = undefined;
+    showHead();
+    showFoot();
     const place = h('div');
     fill(content, h('h1', {tabindex: -1}, pair ? 'This phone is not paired' : 'That did not work'), place);
     showRefusal(place, error);

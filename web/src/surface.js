@@ -1,8 +1,10 @@
-// The surface in three dimensions: shaded paper with its grid lines, parts outlined, corners lettered. Drawn only when
+// The surface in three dimensions: shaded paper with the sheet's lines of height, parts outlined, corners lettered. Drawn only when
 // something moves.
 
 import {AmbientLight, BufferAttribute, BufferGeometry, CanvasTexture, Color, DirectionalLight, DoubleSide, LineBasicMaterial, LineSegments, Mesh, MeshLambertMaterial, PerspectiveCamera, SRGBColorSpace, Scene,
   Sprite, SpriteMaterial, WebGLRenderer} from 'three';
+
+import {contoursOf} from './contours.js';
 
 /** @typedef {import('./types.js').SurfaceGrid} SurfaceGrid */
 /** @typedef {{ref: string, corners: [number, number][]}} Outline */
@@ -43,17 +45,19 @@ function lines(points, color) {
   return new LineSegments(geometry, new LineBasicMaterial({color}));
 }
 
-/** Grid lines of the sheet. @param {SurfaceGrid} grid */
-function gridPoints(grid) {
-  /** @type {number[][]} */
-  const points = [];
+/** The sheet's own lines of height, lying on the surface; and its rim. @param {SurfaceGrid} grid */
+function heightLines(grid) {
   const {x_mm: x, y_mm: y, height_mm: z} = grid;
-  const add = (/** @type {number} */ i, /** @type {number} */ j, /** @type {number} */ k, /** @type {number} */ l) => {
-    if (z[j][i] !== null && z[l][k] !== null) points.push([x[i], y[j], z[j][i] ?? 0], [x[k], y[l], z[l][k] ?? 0]);
-  };
-  const last = (/** @type {number} */ n, /** @type {number} */ step, /** @type {number} */ count) => n % step === 0 || n === count - 1;
-  for (let j = 0; j < y.length; ++j) for (let i = 0; i + 1 < x.length; ++i) if (last(j, 4, y.length)) add(i, j, i + 1, j);
-  for (let i = 0; i < x.length; ++i) for (let j = 0; j + 1 < y.length; ++j) if (last(i, 4, x.length)) add(i, j, i, j + 1);
+  const {lines: all, step} = contoursOf(x, y, z, 0.05, 14);
+  /** @type {Record<'above' | 'below' | 'zero', number[][]>} */
+  const points = {above: [], below: [], zero: []};
+  for (const {level, points: path} of all) {
+    const into = points[Math.abs(level) < step / 2 ? 'zero' : level > 0 ? 'above' : 'below'];
+    path.slice(1).forEach((to, i) => into.push([...path[i], level], [...to, level]));
+  }
+  const rim = [...x.map((one, i) => [one, y[0], z[0][i]]), ...y.map((one, j) => [x[x.length - 1], one, z[j][x.length - 1]]),
+    ...x.map((_, i) => [x[x.length - 1 - i], y[y.length - 1], z[y.length - 1][x.length - 1 - i]]), ...y.map((_, j) => [x[0], y[y.length - 1 - j], z[y.length - 1 - j][0]])];
+  rim.slice(1).forEach((to, i) => { if (to[2] !== null && rim[i][2] !== null) points.zero.push(/** @type {number[]} */ (rim[i]), /** @type {number[]} */ (to)); });
   return points;
 }
 
@@ -91,11 +95,12 @@ function sceneOf(grid, parts, canvas) {
   const scene = new Scene();
   const sheet = sheetGeometry(grid);
   const paper = new Mesh(sheet, new MeshLambertMaterial({color: colorOf(canvas, '--slab'), side: DoubleSide, polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1}));
-  const net = lines(gridPoints(grid), colorOf(canvas, '--rule'));
+  const heights = heightLines(grid);
+  const net = [lines(heights.above, colorOf(canvas, '--above')), lines(heights.below, colorOf(canvas, '--below')), lines(heights.zero, colorOf(canvas, '--ink'))];
   const outlines = lines(partPoints(parts, heightAt(grid)), colorOf(canvas, '--ink'));
   const sun = new DirectionalLight(0xffffff, 2.2);
   sun.position.set(-1, -1, 2);
-  scene.add(paper, net, outlines, sun, new AmbientLight(0xffffff, 1.1));
+  scene.add(paper, ...net, outlines, sun, new AmbientLight(0xffffff, 1.1));
   const right = grid.x_mm[grid.x_mm.length - 1], top = grid.y_mm[grid.y_mm.length - 1];
   const ink = `#${colorOf(canvas, '--ink').getHexString()}`;
   const letters = [['A', grid.x_mm[0], grid.y_mm[0]], ['B', right, grid.y_mm[0]], ['C', right, top], ['D', grid.x_mm[0], top]].map(([text, x, y]) => {
@@ -105,7 +110,7 @@ function sceneOf(grid, parts, canvas) {
     return one;
   });
   scene.add(...letters);
-  return {scene, sheet, stretched: [paper, net, outlines]};
+  return {scene, sheet, stretched: [paper, ...net, outlines]};
 }
 
 /**

@@ -9,6 +9,14 @@ import {doWords, interval, percent, verdictWords, worksWords} from '../words.js'
 
 /** @typedef {import('../types.js').LotRow} LotRow */
 
+/** @type {Promise<import('../types.js').Lot> | undefined} */
+let early;
+/** Asks for the boards while the page is still on its way to showing them. */
+export function askEarly() {
+  early = get('/api/lot?kept=1');
+  early.catch(() => undefined);  // Told by the view that awaits it.
+}
+
 let filter = '', show = 'all', order = 'urgent';
 
 /** @param {LotRow} row */
@@ -54,7 +62,8 @@ function rowOf(row) {
 /** @param {import('../main.js').Context} context @returns {Promise<import('../main.js').View>} */
 export async function crateView({session}) {
   // What is kept comes at once; boards that were changed since are assessed meanwhile.
-  let lot = /** @type {import('../types.js').Lot} */ (await get('/api/lot?kept=1'));
+  let lot = /** @type {import('../types.js').Lot} */ (await (early ?? get('/api/lot?kept=1')));
+  early = undefined;
   const control = new AbortController();
   const list = h('ul', {class: 'boards'});
   const count = h('p', {class: 'sub', 'aria-live': 'polite'});

@@ -3,7 +3,7 @@
 import {fill, h, s, button, field} from '../dom.js';
 import {boardPath, get} from '../api.js';
 import {cornersOf} from '../board_drawing.js';
-import {niceStep, rangeOf} from '../contours.js';
+import {contoursOf, niceStep, rangeOf} from '../contours.js';
 import {withProgress} from '../progress.js';
 import {length} from '../settings.js';
 
@@ -32,18 +32,19 @@ function oblique(grid, larger, around, down, words) {
   const cx = (grid.x_mm[0] + grid.x_mm[grid.x_mm.length - 1]) / 2, cy = (grid.y_mm[0] + grid.y_mm[grid.y_mm.length - 1]) / 2;
   const ca = Math.cos(around), sa = Math.sin(around), sd = Math.sin(down), cd = Math.cos(down);
   const half = Math.hypot(cx, cy), k = 170 / half;
-  const at = (/** @type {number} */ i, /** @type {number} */ j) => {
-    const x = grid.x_mm[i] - cx, y = grid.y_mm[j] - cy, z = (grid.height_mm[j][i] ?? 0) * larger;
+  const at = (/** @type {number} */ i, /** @type {number} */ j) => place(grid.x_mm[i], grid.y_mm[j], grid.height_mm[j][i] ?? 0);
+  const place = (/** @type {number} */ xMm, /** @type {number} */ yMm, /** @type {number} */ zMm) => {
+    const x = xMm - cx, y = yMm - cy, z = zMm * larger;
     const u = x * ca - y * sa, v = x * sa + y * ca;
     return [180 + k * u, 130 - k * (v * sd + z * cd)];
   };
   const line = (/** @type {number[][]} */ points) => points.map(([x, y], n) => `${n ? 'L' : 'M'}${x.toFixed(1)},${y.toFixed(1)}`).join('');
   const nx = grid.x_mm.length, ny = grid.y_mm.length;
-  const some = (/** @type {number} */ n, /** @type {number} */ count) => [...new Set([...Array(count)].map((_, i) => Math.round((i * (n - 1)) / (count - 1))))];
-  const rows = some(ny, 13).map((j) => line([...Array(nx)].map((_, i) => at(i, j)))), columns = some(nx, 17).map((i) => line([...Array(ny)].map((_, j) => at(i, j))));
   const rim = line([...[...Array(nx)].map((_, i) => at(i, 0)), ...[...Array(ny)].map((_, j) => at(nx - 1, j)), ...[...Array(nx)].map((_, i) => at(nx - 1 - i, ny - 1)), ...[...Array(ny)].map((_, j) => at(0, ny - 1 - j))]) + 'Z';
+  const contours = contoursOf(grid.x_mm, grid.y_mm, grid.height_mm, 0.05, 14).lines.map(({level, points}) =>
+    s('path', {class: `contour ${Math.abs(level) < 1e-6 ? 'zero' : level > 0 ? 'above' : 'below'}`, d: line(points.map(([x, y]) => place(x, y, level)))}));
   const letter = (/** @type {string} */ text, /** @type {number} */ i, /** @type {number} */ j) => { const [x, y] = at(i, j); return s('text', {x, y: y + 12, 'font-size': 10, 'text-anchor': 'middle', class: 'b'}, text); };
-  return s('svg', {class: 'drawing turn-drawing', viewBox: '0 0 360 260', role: 'img', 'aria-label': words}, s('path', {class: 'slab', d: rim}), s('path', {class: 'tick', d: rows.join('') + columns.join('')}), s('path', {class: 'outline', d: rim}),
+  return s('svg', {class: 'drawing turn-drawing', viewBox: '0 0 360 260', role: 'img', 'aria-label': words}, s('path', {class: 'slab', d: rim}), contours, s('path', {class: 'outline', d: rim}),
     letter('A', 0, 0), letter('B', nx - 1, 0), letter('C', nx - 1, ny - 1), letter('D', 0, ny - 1));
 }
 
