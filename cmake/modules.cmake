@@ -4,9 +4,11 @@ function(lieflat_add_module name)
   add_library(lieflat_${name} STATIC ${ARG_SOURCES})
   add_library(lieflat::${name} ALIAS lieflat_${name})
   target_include_directories(lieflat_${name} PUBLIC $<BUILD_INTERFACE:${PROJECT_SOURCE_DIR}/include>
+                                                    $<INSTALL_INTERFACE:include>
                              PRIVATE ${PROJECT_SOURCE_DIR}/src)
   list(TRANSFORM ARG_USES PREPEND lieflat::)
-  target_link_libraries(lieflat_${name} PUBLIC ${ARG_USES} ${ARG_LIBRARIES} PRIVATE lieflat::warnings)
+  target_link_libraries(lieflat_${name} PUBLIC ${ARG_USES} ${ARG_LIBRARIES}
+                        PRIVATE $<BUILD_INTERFACE:lieflat::warnings>)
 endfunction()
 
 # lieflat_add_test(flatness bow_test.cpp [LIBRARIES ...])  ->  the program flatness_bow_test, its cases known to ctest.

@@ -4,6 +4,7 @@
 import {s} from './dom.js';
 import {contoursOf} from './contours.js';
 import {bare, size, sizeUnit} from './settings.js';
+import {shownShare} from './words.js';
 
 /** @typedef {import('./types.js').Board} Board */
 /** @typedef {import('./types.js').Part} Part */
@@ -137,13 +138,36 @@ export class BoardDrawing {
       const share = shareOf(part);
       this.partsLayer.append(s('path', {class: 'part-paper', d}),
         s('path', {class: `part h${hatch}${part.side === 'solder' ? ' other' : ''}`, d, fill: hatch ? `url(#${this.stem}-${hatch})` : null}));
-      const [x, y] = this.toPx([part.x_mm, part.y_mm ?? 0]);
-      this.names.append(s('text', {x, y: y + 3.2, 'font-size': kFont, 'text-anchor': 'middle', class: 'b part-name', 'aria-hidden': 'true'},
-        nameOf(part) + (share === undefined ? '' : ` ${Math.round(share * 100)} %`)));
     }
+    this.nameParts(parts.filter((part) => part.x_mm !== undefined), (part) => {
+      const share = shareOf(part);
+      return nameOf(part) + (share === undefined ? '' : ` ${shownShare(share)} %`);
+    });
     this.partsLayer.querySelectorAll('.part').forEach((one) => {
       const hatch = [1, 2, 3, 4].find((n) => one.classList.contains(`h${n}`));
       if (hatch) /** @type {SVGElement} */ (one).style.fill = `url(#${this.stem}-${hatch})`;
+    });
+  }
+
+  /** Names where there is room: inside, below, above, beside; the last place where there is none. @param {Part[]} parts @param {(part: Part) => string} nameOf */
+  nameParts(parts, nameOf) {
+    /** @type {[number, number, number, number][]} */
+    const taken = [];
+    const boxes = parts.map((part) => {
+      const px = cornersOf(part).map((one) => this.toPx(one));
+      return [Math.min(...px.map((p) => p[0])), Math.min(...px.map((p) => p[1])), Math.max(...px.map((p) => p[0])), Math.max(...px.map((p) => p[1]))];
+    });
+    parts.forEach((part, i) => {
+      const text = nameOf(part), half = (text.length * kFont * 0.58) / 2, [l, t, r, b] = boxes[i];
+      const xm = (l + r) / 2, ym = (t + b) / 2 + 3.2;
+      const inside = r - l > 2 * half ? [[xm, ym]] : [];
+      const places = [...inside, [xm, b + kFont + 1], [xm, t - 3], [l - half - 3, ym], [r + half + 3, ym], [xm, b + 2 * kFont + 2]];
+      const boxAt = (/** @type {number[]} */ at) => /** @type {[number, number, number, number]} */ ([at[0] - half, at[1] - kFont, at[0] + half, at[1] + 2]);
+      const free = (/** @type {number[]} */ at) => [...taken, ...boxes.filter((_, k) => k !== i)].every((other) => !overlap(boxAt(at), other))
+        && at[0] - half > this.left && at[0] + half < this.left + this.length * this.scale && at[1] < this.bottom - 1 && at[1] > kTop + kFont;
+      const at = places.find(free) ?? places[0];
+      taken.push(boxAt(at));
+      this.names.append(s('text', {x: at[0], y: at[1], 'font-size': kFont, 'text-anchor': 'middle', class: 'b part-name', 'aria-hidden': 'true'}, text));
     });
   }
 
@@ -183,6 +207,9 @@ export class BoardDrawing {
     }
   }
 }
+
+/** @param {number[]} a @param {number[]} b */
+const overlap = (a, b) => a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3];
 
 /** @param {number} level @param {string} kind @param {boolean} zero */
 function levelText(level, kind, zero) {

@@ -61,7 +61,7 @@ export function fill(element, ...children) {
 
 /** A drawing of the program's, as text, in this document. @param {string} text @returns {SVGSVGElement} */
 export function drawingOf(text) {
-  const parsed = new DOMParser().parseFromString(text, 'image/svg+xml').documentElement;
+  const parsed = new DOMParser().parseFromString(text.includes('xmlns=') ? text : text.replace('<svg', `<svg xmlns="${kSvg}"`), 'image/svg+xml').documentElement;
   if (parsed.localName !== 'svg') throw new Error('the drawing cannot be read');
   parsed.querySelectorAll('style, script').forEach((one) => one.remove());
   return /** @type {SVGSVGElement} */ (/** @type {unknown} */ (document.importNode(parsed, true)));

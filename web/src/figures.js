@@ -37,7 +37,7 @@ export function bowAndTwist({flatness, preview}) {
 export function missingWords({flatness}) {
   const lines = flatness.not_measured ?? [];
   if (!lines.length && !flatness.next_reading) return null;
-  return h('div', null, h('h3', null, 'Not measured yet'), h('ul', {class: 'plain'}, lines.map((line) => h('li', null, line))),
+  return h('div', null, h('p', null, h('strong', null, 'Not measured yet')), h('ul', {class: 'plain'}, lines.map((line) => h('li', null, line))),
     flatness.next_reading ? h('p', null, h('strong', null, 'Next: '), flatness.next_reading) : null);
 }
 
@@ -45,7 +45,7 @@ export function missingWords({flatness}) {
 function edgeWords(edge, limit) {
   const known = edge.percent !== undefined;
   const spread = edge.gap_mm !== undefined && edge.gap_u95_mm !== undefined ? ` ± ${length(edge.gap_u95_mm)}` : '';
-  return h('figcaption', null, h('h3', null, `${edge.edge} · ${size(edge.length_mm)} ${sizeUnit()}`),
+  return h('figcaption', null, h('p', {class: 'edge-name'}, `${edge.edge} · ${size(edge.length_mm)} ${sizeUnit()}`),
     known ? h('p', null, `gap ${length(edge.gap_mm ?? 0)}${spread}`) : null,
     known ? h('p', null, `${percent(Math.abs(edge.percent ?? 0))}${Math.abs(edge.percent ?? 0) > 0.005 ? `, towards the ${(edge.percent ?? 0) > 0 ? 'components' : 'solder side'}` : ''}`) : null,
     h('p', {class: 'limit-words'}, `limit ${length((edge.length_mm * limit) / 100)} = ${limit} %`),

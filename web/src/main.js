@@ -4,7 +4,7 @@ import {announce, fill, h, select} from './dom.js';
 import {get, post} from './api.js';
 import {currentLight, currentUnit, loadSettings, setLight, setUnit} from './settings.js';
 import {showRefusal} from './progress.js';
-import {crateView} from './views/crate.js';
+import {askEarly, crateView} from './views/crate.js';
 import {newBoardView} from './views/new_board.js';
 import {glanceView} from './views/glance.js';
 import {boardView} from './views/board.js';
@@ -79,6 +79,12 @@ async function viewFor(path, given) {
   return {view: await crateView(context)};
 }
 
+/** How the program's drawings are dressed; under the page's own style, so that light and dark win. Only a paired phone gets it. */
+const drawingStyle = () => new Promise((resolve, reject) => {
+  const link = h('link', {rel: 'stylesheet', href: '/drawing.css', on: {load: resolve, error: () => reject(new Error('the style of the drawings is missing'))}});
+  document.head.prepend(link);
+});
+
 /** @param {boolean} moved the address changed: the heading takes the focus */
 async function show(moved) {
   const turn = ++wanted;
@@ -89,11 +95,10 @@ async function show(moved) {
       history.replaceState(null, '', '#/');
     }
     if (!common) {
-      const [session, catalog] = await Promise.all([get('/api/session'), get('/api/catalog')]);
+      if (location.hash.length < 3) askEarly();
+      const [session, catalog] = await Promise.all([get('/api/session'), get('/api/catalog'), drawingStyle()]);
       common = {session, catalog};
     }
-    showHead();
-    showFoot();
     const path = location.hash.replace(/^#/, '') || '/';
     if (path === '/' && !common.session.lot) {
       location.replace('#/board/.');
@@ -107,6 +112,9 @@ async function show(moved) {
     leave?.();
     leave = view.leave;
     document.title = `${view.title} · Lieflat`;
+    // All at once, so that nothing moves once it is seen.
+    showHead();
+    showFoot();
     const heading = h('h1', {tabindex: -1}, view.title);
     fill(content, ways, heading, view.element);
     if (moved) {
@@ -118,6 +126,8 @@ async function show(moved) {
     if (turn !== wanted) return;
     leave?.();
     leave = undefined;
+    showHead();
+    showFoot();
     const place = h('div');
     fill(content, h('h1', {tabindex: -1}, pair ? 'This phone is not paired' : 'That did not work'), place);
     showRefusal(place, error);

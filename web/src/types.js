@@ -53,7 +53,7 @@
 /** @typedef {{id: string, label: string, board: Board, entries: Entry[], photos: Photo[]}} BoardRecord */
 /**
  * @typedef {object} LotRow
- * @property {string} id @property {string} folder @property {string} label @property {string} [problem] @property {string} works @property {string} need
+ * @property {string} folder @property {string} label @property {string} [problem] @property {boolean} [pending] @property {string} works @property {string} need
  * @property {{bow: string, twist: string}} verdicts @property {number} [bow_percent] @property {[number, number]} [bow_interval95_percent]
  * @property {number} [twist_percent] @property {number} [limit_percent] @property {string} recommended @property {string} next_action @property {string} [due]
  * @property {{edge: string, length_mm: number, gap_mm: number}} [worst_edge]

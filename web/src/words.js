@@ -52,8 +52,11 @@ export function chanceWords(chance) {
   return steps.find(([below]) => chance < below)?.[1] ?? 'more than 3 in 10';
 }
 
+/** As many digits as a share can bear: tens from 20 % on. @param {number} share */
+export const shownShare = (share) => share >= 0.2 ? Math.round(share * 10) * 10 : Math.round(share * 100);
+
 /** @param {number | undefined} share */
-export const shareWords = (share) => share === undefined ? 'not measured yet' : `${Math.round(share * 100)} %`;
+export const shareWords = (share) => share === undefined ? 'not measured yet' : `${shownShare(share)} %`;
 
 /** @param {number | undefined} value @param {number} [digits] */
 export const percent = (value, digits = 2) => value === undefined ? '–' : `${value.toFixed(digits)} %`;

@@ -70,5 +70,6 @@ void AddSheet(App& app, Session& session);
 void AddPhoto(App& app, Session& session);
 void AddExport(App& app, Session& session);
 void AddOpen(App& app, Session& session);
+void AddManual(App& app, Session& session);
 
 }  // namespace lieflat::cli

@@ -116,6 +116,7 @@ void AddVerbs(App& app, Session& session) {
   AddPhoto(app, session);
   AddExport(app, session);
   AddOpen(app, session);
+  AddManual(app, session);
 }
 
 std::vector<std::string> VerbNames(const App& app) {

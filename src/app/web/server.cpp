@@ -364,7 +364,11 @@ MHD_Result Server::Impl::Send(MHD_Connection* connection, Answer answer) {
   put("X-Content-Type-Options", "nosniff");
   put("X-Frame-Options", "DENY");
   put("Referrer-Policy", "no-referrer");
-  put("Cross-Origin-Opener-Policy", "same-origin");
+  // Browsers heed it where an address can be trusted, and complain of it elsewhere.
+  const char* host = MHD_lookup_connection_value(connection, MHD_HEADER_KIND, "Host");
+  if (host != nullptr && std::string_view(host).starts_with("127.")) {
+    put("Cross-Origin-Opener-Policy", "same-origin");
+  }
   put("Cross-Origin-Resource-Policy", "same-origin");
   constexpr int kBusy = 503;
   if (answer.status == kBusy) put("Retry-After", "1");

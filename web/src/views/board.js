@@ -1,7 +1,7 @@
 // One board: the first five lines, its edges against a ruler, the topographic sheet with layers, parts, options.
 
 import {drawingOf, fill, h, oneOf} from '../dom.js';
-import {boardPath, get, getText, run} from '../api.js';
+import {boardPath, get, run} from '../api.js';
 import {BoardDrawing, hatchOf, kHatchWords} from '../board_drawing.js';
 import {answersList, bowAndTwist, classWords, edgeDrawings, edgeFigures, edgesSentence, missingWords, optionsTable, partsTable} from '../figures.js';
 import {addMark} from '../marks.js';
@@ -46,19 +46,16 @@ class SheetWithLayers {
     this.record = record;
     this.assessment = assessment;
     this.place = h('div');
-    /** @type {Promise<SurfaceGrid> | undefined} */
-    this.grid = undefined;
     /** @type {Mark[]} */
     this.marks = [];
-    this.said = h('div');
-    this.element = h('section', {'aria-labelledby': 'sheet-h'}, h('h2', {id: 'sheet-h'}, 'The board as a sheet'), this.said,
-      oneOf('Lines of', kLayers, 'height', (value) => { void this.show(value); }), this.place);
+    this.element = h('section', {'aria-labelledby': 'sheet-h'}, h('h2', {id: 'sheet-h'}, 'The board as a sheet'),
+      oneOf('Lines of', kLayers, 'height', (value) => this.show(value)), this.place);
   }
 
   /** @param {string} layer */
-  async show(layer) {
+  show(layer) {
     if (layer === 'height' && currentUnit() === 'mm') {
-      const text = await getText(`${boardPath(this.record.id)}/sheet.svg`).catch(() => '');
+      const text = this.assessment.drawings?.sheet;
       if (text) {
         fill(this.place, drawingOf(text), legend('height', heightStep(text), this.assessment), unplaced(this.record));
         return;
@@ -71,11 +68,7 @@ class SheetWithLayers {
     if (layer === 'damage') {
       this.marks.forEach((mark) => addMark(drawing, mark, this.record.board));
     } else {
-      const got = await withProgress(this.said, 'Working out the surface', async ({signal}) => {
-        this.grid ??= get(`${boardPath(this.record.id)}/surface`, signal);
-        return this.grid;
-      });
-      if (!got) this.grid = undefined;
+      const got = this.assessment.surface;
       step = got ? this.drawLayer(drawing, got, layer) : '';
     }
     fill(this.place, drawing.svg, step || layer === 'damage' ? legend(layer, step, this.assessment) : null, unplaced(this.record));
@@ -116,7 +109,7 @@ export async function boardView({record, catalog}) {
   const control = new AbortController();
   void withProgress(said, 'Working out how bent it is', ({signal}) => {
     control.signal.addEventListener('abort', () => undefined);
-    return get(`${boardPath(record.id)}/assessment`, signal);
+    return get(`${boardPath(record.id)}/assessment?drawn=1`, signal);
   }).then(async (/** @type {Assessment | undefined} */ assessment) => {
     if (!assessment || control.signal.aborted) return;
     await showBoard(body, record, assessment, catalog.part_classes);
@@ -139,7 +132,7 @@ async function showBoard(body, record, assessment, classes) {
       h('p', {class: 'no-print'}, h('a', {href: `#/board/${record.id}/parts`}, 'Change the parts')))),
   h('section', null, h('h2', null, 'What can be done'), optionsTable(assessment),
     h('ul', {class: 'plain'}, [...assessment.because.slice(1), ...assessment.cautions].map((line) => h('li', null, line)))));
-  void sheet.show('height');
+  sheet.show('height');
   void run(record.id, 'damage', {words: ['list']}).then((/** @type {{marks: Mark[]}} */ list) => { sheet.marks = list.marks; }, () => undefined);
 }
 

@@ -2,16 +2,28 @@
 
 import {fill, h, select, field} from '../dom.js';
 import {get} from '../api.js';
+import {withProgress} from '../progress.js';
 import {edgeThumb} from '../edge_thumb.js';
 import {bare, currentUnit} from '../settings.js';
 import {doWords, interval, percent, verdictWords, worksWords} from '../words.js';
 
 /** @typedef {import('../types.js').LotRow} LotRow */
 
+/** @type {Promise<import('../types.js').Lot> | undefined} */
+let early;
+/** Asks for the boards while the page is still on its way to showing them. */
+export function askEarly() {
+  early = get('/api/lot?kept=1');
+  early.catch(() => undefined);  // Told by the view that awaits it.
+}
+
 let filter = '', show = 'all', order = 'urgent';
 
 /** @param {LotRow} row */
 const worst = (row) => Math.max(Math.abs(row.bow_percent ?? -1), row.twist_percent ?? -1);
+
+/** @param {string} text */
+const sentence = (text) => text ? text[0].toUpperCase() + text.slice(1) : '';
 
 /** @param {LotRow[]} rows */
 function chosen(rows) {
@@ -31,7 +43,8 @@ function bowLine(row) {
 
 /** @param {LotRow} row */
 function rowOf(row) {
-  const link = h('a', {class: 'name', href: `#/board/${row.id}`}, row.label);
+  const link = h('a', {class: 'name', href: `#/board/${encodeURIComponent(row.folder)}`}, row.label);
+  if (row.pending) return h('li', null, h('div', null, edgeThumb({limit: 0.75, verdict: 'not-measured', words: 'being worked out'})), h('div', null, link, h('p', {class: 'soft'}, worksWords(row.works))), h('p', {class: 'soft'}, 'being worked out'));
   if (row.problem) return h('li', null, h('div'), h('div', null, link), h('p', {class: 'over'}, row.problem));
   const limit = row.limit_percent ?? 0.75;
   const gap = row.worst_edge ? `, gap ${bare(row.worst_edge.gap_mm)} ${currentUnit()} along ${row.worst_edge.edge}` : '';
@@ -43,12 +56,15 @@ function rowOf(row) {
     h('div', null, bowLine(row),
       h('p', null, row.twist_percent === undefined ? 'Twist not measured yet' : `Twist ${percent(row.twist_percent)} `,
         row.twist_percent === undefined ? null : h('span', {class: row.verdicts.twist}, verdictWords(row.verdicts.twist))),
-      h('p', null, h('strong', null, `${doWords(row.recommended)}. `), row.next_action, row.due ? ` Due ${row.due.slice(0, 10)}.` : '')));
+      h('p', null, h('strong', null, `${doWords(row.recommended)}. `), sentence(row.next_action), row.due ? ` Due ${row.due.slice(0, 10)}.` : '')));
 }
 
 /** @param {import('../main.js').Context} context @returns {Promise<import('../main.js').View>} */
 export async function crateView({session}) {
-  const lot = /** @type {import('../types.js').Lot} */ (await get('/api/lot'));
+  // What is kept comes at once; boards that were changed since are assessed meanwhile.
+  let lot = /** @type {import('../types.js').Lot} */ (await (early ?? get('/api/lot?kept=1')));
+  early = undefined;
+  const control = new AbortController();
   const list = h('ul', {class: 'boards'});
   const count = h('p', {class: 'sub', 'aria-live': 'polite'});
   const draw = () => {
@@ -62,7 +78,15 @@ export async function crateView({session}) {
     {value: 'within', text: 'within the limit'}, {value: 'no', text: 'does not work'}, {value: 'untested', text: 'not tested yet'}], show, (value) => { show = value; draw(); });
   const by = select([{value: 'urgent', text: 'most urgent first'}, {value: 'bend', text: 'most bent first'}, {value: 'name', text: 'by name'}], order, (value) => { order = value; draw(); });
   draw();
-  return {title: session.name, element: h('div', null, count,
+  const said = h('div');
+  if (lot.rows.some((row) => row.pending)) {
+    void withProgress(said, 'Working out the boards that were changed', ({signal}) => get('/api/lot', signal)).then((fresh) => {
+      if (!fresh || control.signal.aborted) return;
+      lot = fresh;
+      draw();
+    });
+  }
+  return {title: session.name, leave: () => control.abort(), element: h('div', null, count, said,
     lot.rows.length ? h('div', {class: 'row no-print'}, field('Find', search), field('Show', which), field('In order', by))
       : h('p', null, 'No board yet. ', h('a', {href: '#/new'}, 'Start the first one'), '.'), list)};
 }

@@ -1,0 +1,5 @@
+include(CMakeFindDependencyMacro)
+find_dependency(Eigen3 3.4 NO_MODULE)
+find_dependency(nlohmann_json 3.11)
+find_dependency(fmt 9)
+include(${CMAKE_CURRENT_LIST_DIR}/lieflat-targets.cmake)
