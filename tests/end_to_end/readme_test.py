@@ -1,7 +1,7 @@
-"""The sessions shown in README.md and samples/README.md: their commands run, and give the output that is printed there.
+"""The sessions shown in README.md, docs/ and samples/README.md: their commands run, and give the output that is printed there.
 
 In a ```console block each line that starts with "$ " is a command, the lines up to the next one are what it prints; a line
-"[...]" stands for any lines. A bare ``` block of lieflat commands is only run.
+"[...]" stands for any lines. A bare ``` block of lieflat commands is only run; a ```text block is not, and its page says why.
 """
 import os
 import re
@@ -47,6 +47,22 @@ class Readme(ProgramTest):
                 if not re.fullmatch(pattern(printed), done.stdout, re.DOTALL):
                     self.assertEqual(printed, done.stdout)
                 self.assertEqual(0, done.returncode)
+
+    def test_what_the_documents_show(self):
+        pages = sorted((ROOT / "docs").glob("*.md"))
+        self.assertGreaterEqual(len(pages), 5)
+        for page in pages:
+            shutil.rmtree(self.folder / "samples")
+            shutil.copytree(ROOT / "samples", self.folder / "samples", ignore=shutil.ignore_patterns(".cache", ".lock"))
+            name = page.relative_to(ROOT)
+            for command, printed in [step for block in blocks(name, "console") for step in steps(block)]:
+                with self.subTest(page=page.name, command=command):
+                    done = self.shell(command)
+                    if not re.fullmatch(pattern(printed), done.stdout, re.DOTALL):
+                        self.assertEqual(printed, done.stdout)
+                    self.assertEqual(0, done.returncode)
+        not_run = [page.name for page in pages for _ in blocks(page.relative_to(ROOT), "text")]
+        self.assertLessEqual(len(not_run), 6)
 
     def test_every_verb_is_shown(self):
         shown = (ROOT / "README.md").read_text(encoding="utf-8")
