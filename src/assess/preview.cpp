@@ -56,6 +56,41 @@ std::vector<std::string> CautionsFor(const Preview& preview, const Calib& calib)
   return cautions;
 }
 
+/// A night and a week at room temperature, a day as warm as the parts allow; of the figure that is
+/// the larger, bow or twist.
+std::vector<LastingRow> LastingRows(const Assessment& basis,
+                                    const Calib& calib,
+                                    const Instant& now) {
+  const auto number = [&](const char* key) {
+    return calib.Number("choice", std::string("/options/") + key).value;
+  };
+  const double room_c = number("press_cold/temperature_c");
+  const double warm_c =
+      std::min(CapOf(basis.board, calib).cap_c, number("press_warm/temperature_c"));
+  const std::vector<std::pair<const char*, HoldTime>> holds = {
+      {"a night", {number("night/hours"), room_c}},
+      {"a week", {number("press_cold/hours"), room_c}},
+      {"a day", {number("press_warm/hours"), std::max(room_c, warm_c)}}};
+  const double rest_hours = calib.Number("creep", "/plan/rest_hours").value;
+  const bool by_bow = basis.flatness.bow_percent >= basis.flatness.twist_percent;
+  std::vector<LastingRow> rows;
+  for (const auto& [name, time] : holds) {
+    const Outlook outlook =
+        OutlookOf(LaminateOf(basis.board, calib, now),
+                  time,
+                  rest_hours,
+                  std::nullopt,
+                  calib,
+                  static_cast<std::uint64_t>(calib.Number("choice", "/seed").value));
+    const KeptTriple& kept = (by_bow ? outlook.bow : outlook.twist).kept;
+    rows.push_back({fmt::format("{} at {:.0f} C", name, time.temperature_c),
+                    time,
+                    kept.rested,
+                    kept.at_release});
+  }
+  return rows;
+}
+
 }  // namespace
 
 Result<Preview> MakePreview(const BoardFolder::State& state,
@@ -94,6 +129,8 @@ Result<Preview> MakePreview(const BoardFolder::State& state,
   preview.pressing = std::move(*pressing);
   preview.basis = std::move(*basis);
   preview.cautions = CautionsFor(preview, calib);
+  if (!std::holds_alternative<OnStandOffs>(preview.way))
+    preview.lasting = LastingRows(preview.basis, calib, now);
   return preview;
 }
 

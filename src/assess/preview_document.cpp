@@ -120,6 +120,15 @@ Json ToJson(const Preview& preview) {
   }
   json["points"] = ListOf(pressing.points, PointJson);
   if (preview.optimised) json["optimised"] = OptimisedJson(*preview.optimised);
+  if (!preview.lasting.empty()) {
+    json["lasting"] = ListOf(preview.lasting, [](const LastingRow& row) -> Json {
+      return {{"hold", row.hold},
+              {"hours", Round(row.time.hours)},
+              {"temperature_c", Round(row.time.temperature_c)},
+              {"keeps", ToJson(row.keeps)},
+              {"just_freed", ToJson(row.just_freed)}};
+    });
+  }
   json["lower_over_s"] = Round(pressing.lower_over_s);
   json["validity"] = pressing.validity;
   json["cautions"] = preview.cautions;

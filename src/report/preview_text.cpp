@@ -163,9 +163,17 @@ class Text {
             : fmt::format("Bring the load on over {} s or more, and take it off as slowly.",
                           report::Rounded(pressing_.lower_over_s, 0)));
     out += Answer("What stays",
-                  OnScrews() ? "Nothing of it, once the screws are out."
-                             : "This says what happens while it is held, not what stays.");
+                  OnScrews() ? "Nothing of it, once the screws are out." : LastingAnswer());
     return out;
+  }
+
+  /// "Of what it takes out, rested: 0.1 % (0.0 to 0.5) after a night at 23 C, ..."
+  [[nodiscard]] std::string LastingAnswer() const {
+    std::vector<std::string> words;
+    for (const LastingRow& row : preview_.lasting)
+      words.push_back(fmt::format("{} after {}", report::KeptWords(row.keeps), row.hold));
+    return fmt::format("Of the bend that it takes out, once it has rested: {}. From priors.",
+                       Join(words, ", "));
   }
 
   /// What --optimise found, and how far it can be trusted.

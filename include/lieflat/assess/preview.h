@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "lieflat/assess/assessment.h"
+#include "lieflat/lasting/outlook.h"
 #include "lieflat/press/optimise.h"
 #include "lieflat/press/press.h"
 
@@ -16,6 +17,13 @@ struct PreviewOptions {
   bool optimise = false;  ///< look for gentler places or washers first
 };
 
+/// What a hold of so long and so warm keeps of the change that it makes, from priors.
+struct LastingRow {
+  std::string hold;  ///< "a night at 23 C"
+  HoldTime time;
+  Triple keeps, just_freed;  ///< rested; at release
+};
+
 struct Preview {
   Assessment basis;  ///< the readings, shape and limits that it rests on; parts rated by curvature
   PressWay way;      ///< as solved
@@ -23,6 +31,7 @@ struct Preview {
   bool own_weight = true;
   Side up = Side::kComponent;
   Pressing pressing;
+  std::vector<LastingRow> lasting;  ///< none for a board that is screwed down: the screws hold it
   std::vector<std::string> cautions;
 };
 
