@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <memory>
 #include <numbers>
 
 #include <Eigen/Dense>
@@ -11,9 +10,10 @@
 #include "lieflat/base/text.h"
 
 #include "photo/contact_edge.h"
-#include "photo/light.h"
+#include "photo/edge_covariance.h"
 #include "photo/lying_set.h"
 #include "photo/paper_height.h"
+#include "photo/sheet_light.h"
 #include "photo/smooth_curve.h"
 
 namespace lieflat {
@@ -148,8 +148,11 @@ class Standing {
       Traced traced;
       traced.photo = photo;
       if (!LookDown(bundle_.shots[shot], traced)) continue;
-      auto edge =
-          internal::FindContactEdge(LightOf(shot), Window(), Limit("least_column_strength"));
+      auto edge = internal::FindContactEdge(
+          internal::LightOfSheet(
+              photos_[photo].weakest, bundle_.lens, bundle_.shots[shot], paper_, *mat_),
+          Window(),
+          Limit("least_column_strength"));
       if (!edge || edge->strength < Limit("least_strength")) {
         Drop(photo,
              "no sharp edge is seen on the blank band: stand the board on the grey line, lamp "
@@ -196,35 +199,6 @@ class Standing {
             band.to_column * s - kMarginMm,
             band.from_row * s + kMarginMm,
             mat_->LineY() + Limit("search_behind_mm")};
-  }
-
-  [[nodiscard]] internal::SheetLight LightOf(std::size_t shot) const {
-    const std::size_t photo = set_.photo_of_shot[shot];
-    const Picture* const picture = &photos_[photo].weakest;
-    const bool turned = picture->height > picture->width;
-    const Eigen::Vector2d middle(0.5 * (seen_[photo].width - 1), 0.5 * (seen_[photo].height - 1));
-    const auto light = std::make_shared<internal::Light>(*picture);
-    const Shot* const own = &bundle_.shots[shot];
-    // Heights of the paper change slowly: those along the line are enough.
-    return [=, this](double x, double y) -> std::optional<double> {
-      const auto seen = Project(bundle_.lens, *own, {x, y, HeightNear(x)});
-      if (!seen) return std::nullopt;
-      Eigen::Vector2d px = *seen + middle;
-      if (turned) px = Eigen::Vector2d(picture->width - 1 - px.y(), px.x());
-      if (!light->Inside(px)) return std::nullopt;
-      return (*light)(px);
-    };
-  }
-  [[nodiscard]] double HeightNear(double x) const {
-    constexpr double kStep = 4.0;
-    if (line_heights_.empty()) {
-      for (double at = 0.0; at <= mat_->width_mm() + kStep; at += kStep)
-        line_heights_.push_back(paper_.At({at, mat_->LineY()}));
-    }
-    const double g = std::clamp(x / kStep, 0.0, static_cast<double>(line_heights_.size()) - 1.001);
-    const auto k = static_cast<std::size_t>(g);
-    const double share = g - static_cast<double>(k);
-    return (1.0 - share) * line_heights_[k] + share * line_heights_[k + 1];
   }
 
   /// Corners of the sheet must show beyond both ends of the edge.
@@ -373,63 +347,21 @@ class Standing {
 
   [[nodiscard]] bool FirstIsLeft() const { return request_.seen == Side::kComponent; }
 
-  /// Departures from the chord at a row of places: matrix from curve to those.
-  [[nodiscard]] Eigen::MatrixXd ToDepartures(const std::vector<double>& shares) const {
-    const Eigen::Index nodes = mean_.size();
-    Eigen::MatrixXd d = Eigen::MatrixXd::Zero(static_cast<Eigen::Index>(shares.size()), nodes);
-    const auto add = [&](Eigen::Index row, double share, double weight) {
-      const double at = std::clamp(share * out_.length_mm, 0.0, static_cast<double>(nodes) - 1.001);
-      const auto k = static_cast<Eigen::Index>(at);
-      d(row, k) += weight * (1.0 - (at - static_cast<double>(k)));
-      d(row, k + 1) += weight * (at - static_cast<double>(k));
-    };
-    for (std::size_t i = 0; i < shares.size(); ++i) {
-      const auto row = static_cast<Eigen::Index>(i);
-      add(row, shares[i], 1.0);
-      add(row, 0.0, -(1.0 - shares[i]));
-      add(row, 1.0, -shares[i]);
-    }
-    return d;
-  }
-
   /// What the paper's height under the line leaves, and a bend of the view that nothing shows.
   [[nodiscard]] Eigen::MatrixXd PlaneCovariance() const {
-    const Eigen::Index nodes = mean_.size();
-    constexpr Eigen::Index kStep = 12;
-    std::vector<Eigen::Vector2d> at;
-    for (Eigen::Index k = 0; k < nodes + kStep; k += kStep)
-      at.push_back(start_ + static_cast<double>(k) / out_.length_mm * (end_ - start_));
-    Eigen::MatrixXd spread = Eigen::MatrixXd::Zero(nodes, static_cast<Eigen::Index>(at.size()));
-    for (Eigen::Index i = 0; i < nodes; ++i) {
-      const double share = static_cast<double>(i % kStep) / kStep;
-      spread(i, i / kStep) += 1.0 - share;
-      spread(i, i / kStep + 1) += share;
-    }
     double slope = 0.0;
     for (const Traced& traced : traced_)
       slope += traced.slope / static_cast<double>(traced_.size());
-    Eigen::VectorXd bend(nodes);
-    for (Eigen::Index i = 0; i < nodes; ++i) {
-      const double t = static_cast<double>(i) / static_cast<double>(nodes - 1);
-      bend(i) = 4.0 * t * (1.0 - t);
-    }
-    const double u = Limit(traced_.size() == 1 ? "bend_u_single_mm" : "bend_u_mm");
-    Eigen::MatrixXd covariance =
-        slope * slope * spread * paper_.Covariance(at) * spread.transpose() +
-        u * u * bend * bend.transpose();
-    // The ends, where the curve is held from one side only, carry the chord.
-    const double end = Limit("end_u_mm");
-    covariance(0, 0) += end * end;
-    covariance(nodes - 1, nodes - 1) += end * end;
-    covariance(nodes - 2, nodes - 2) += end * end;
-    return covariance;
+    const double bend_u = Limit(traced_.size() == 1 ? "bend_u_single_mm" : "bend_u_mm");
+    return internal::ViewCovariance(
+        paper_, start_, end_, mean_.size(), {slope, bend_u, Limit("end_u_mm")});
   }
 
   void Write() {
     constexpr int kParts = 12;
     std::vector<double> shares;
     for (int k = 1; k < kParts; ++k) shares.push_back(static_cast<double>(k) / kParts);
-    const Eigen::MatrixXd d = ToDepartures(shares);
+    const Eigen::MatrixXd d = internal::ToDepartures(mean_.size(), out_.length_mm, shares);
     // Towards the component side: the phone's side when that face is seen.
     const double sign = (FirstIsLeft() ? -1.0 : 1.0) * scale_;
     const Eigen::VectorXd departures = sign * (d * mean_);
@@ -531,7 +463,6 @@ class Standing {
   internal::SetProblem set_;
   Bundle bundle_;
   internal::PaperHeight paper_;
-  mutable std::vector<double> line_heights_;
   std::vector<Traced> traced_;
   Eigen::Vector2d start_ = Eigen::Vector2d::Zero(), end_ = Eigen::Vector2d::Zero();
   double scale_ = 1.0;
@@ -542,20 +473,6 @@ class Standing {
 };
 
 }  // namespace
-
-Picture WeakestChannel(const Picture& colour) {
-  Picture out = colour;
-  if (colour.channels == 1) return out;
-  out.channels = 1;
-  const auto count =
-      static_cast<std::size_t>(colour.width) * static_cast<std::size_t>(colour.height);
-  out.pixels.resize(count);
-  for (std::size_t i = 0; i < count; ++i) {
-    const std::uint8_t* const p = colour.pixels.data() + 3 * i;
-    out.pixels[i] = std::min({p[0], p[1], p[2]});
-  }
-  return out;
-}
 
 Result<StandingResult> MeasureStanding(const std::vector<StandingPhoto>& photos,
                                        const Board& board,
