@@ -58,6 +58,32 @@ class Photos(ProgramTest):
         shutil.copy(PHOTOS[0], self.folder / "renamed.png")
         self.run_program("photo", "b", "--pose", "lying", *HELD, "renamed.png", *PHOTOS[1:4])
 
+    def test_an_edge_on_the_stand_sheet(self):
+        photo = ROOT / "samples/photos/standing.jpg"
+        line = ("--pose", "standing", "--edge", "AB", "--temperature", 21, photo, "--side")
+        good = self.hold(self.document("photo", self.board("b"), "--pose", "standing", "--check-shot", photo))
+        self.assertTrue(good["usable"])
+        seen = self.hold(self.document("photo", "b", *line, "component"))
+        with (ROOT / "samples/photos/standing-truth.csv").open(encoding="utf-8") as file:
+            truth = {int(r["at_mm"]): float(r["departure_mm"]) for r in csv.DictReader(file)}
+        for point in seen["profile"]:
+            off = abs(point["departure_mm"] - truth[round(point["at_mm"])])
+            self.assertLess(off, 1.5 * point["u95_mm"], f"at {point['at_mm']}")
+        self.assertLess(abs(seen["departure_mm"] - max(truth.values(), key=abs)), seen["u95_mm"])
+        self.assertTrue((self.folder / "b/photos/e1-seen.svg").read_text(encoding="utf-8").startswith("<svg"))
+        self.assertTrue(self.document("verify", "b")["sound"])
+        bow = self.hold(self.document("assess", "b"))["flatness"]
+        towards = "component" if seen["departure_mm"] > 0 else "solder"
+        self.assertEqual(("AB", towards), (bow["bow_edge"], bow["bow_towards"]))
+        # The other face to the phone: the same edge from its other end, towards the other side.
+        turned = self.hold(self.document("photo", self.board("c"), *line, "solder"))
+        self.assertAlmostEqual(-seen["departure_mm"], turned["departure_mm"], places=3)
+        self.assertAlmostEqual(244.0, seen["at_mm"] + turned["at_mm"], delta=0.3)
+        short = self.run_program("photo", "c", "--pose", "standing", "--edge", "BC", "--side", "solder", photo, status=4)
+        self.assertIn("the board's BC is 170", short.stderr)
+        lay = self.run_program("photo", "c", "--pose", "standing", "--edge", "AB", "--side", "solder", PHOTOS[0], status=4)
+        self.assertIn("not a stand sheet", lay.stderr)
+
     def test_a_gap_pointed_at(self):
         # 1440 px wide; the edge of 244 mm from x 100 to x 1320 is 0.2 mm a pixel: 11 px are 2.2 mm.
         line = ("--pose", "standing", "--edge", "AB", "--side", "solder", "--temperature", 21,

@@ -2,12 +2,16 @@
 // What the photos showed, for a person and as JSON ("lieflat-photo", version 1).
 
 #include "lieflat/photo/lying.h"
+#include "lieflat/photo/standing.h"
 
 namespace lieflat {
 
 /// The stations, the photos and what each was good for, warnings, scale, and what is not proved.
 Json ToJson(const LyingResult& result);
 std::string ToText(const LyingResult& result);
+/// The edge's profile, what hid it, the photos, warnings, and what is not proved.
+Json ToJson(const StandingResult& result);
+std::string ToText(const StandingResult& result);
 /// A photo judged on its own.
 Json ToJson(const SeenPhoto& photo, const ShotVerdict& verdict);
 std::string ToText(const SeenPhoto& photo, const ShotVerdict& verdict);
@@ -20,5 +24,7 @@ std::string Wrapped(const std::string& text);
 /// The sheet from above with what was seen: corners with their residuals magnified, stickers, the
 /// board's outline, heights. SVG.
 std::string SeenSvg(const LyingResult& result, const Board& board);
+/// The edge along its chord: every place found, the curve through them, departures magnified. SVG.
+std::string SeenSvg(const StandingResult& result, const Board& board);
 
 }  // namespace lieflat

@@ -1,5 +1,5 @@
-// photo: heights from photos of a board with stickers on a printed sheet, or an edge's gap pointed
-// at in one photo.
+// photo: heights from photos of a board with stickers on a printed sheet, the profile of an edge
+// that stands on one, or an edge's gap pointed at in one photo.
 
 #include <memory>
 
@@ -157,6 +157,49 @@ Result<ExitStatus> RunLying(Session& session, const Request& request) {
               SeenSvg(result, state.board));
 }
 
+/// The edge on the stand sheet, found in one to three photos.
+Result<ExitStatus> RunStanding(Session& session, const Request& request) {
+  if (request.edge.empty() || request.side.empty()) {
+    return BadUse(
+        "--pose standing",
+        "needs --edge and --side: the edge that stands on the sheet, the face towards the "
+        "phone",
+        "--edge AB --side component and one to three photos; without a sheet, one photo "
+        "and three --tap");
+  }
+  constexpr std::size_t kMost = 3;
+  if (request.images.size() > kMost) {
+    return BadUse("--pose standing",
+                  fmt::format("{} photos, {} at most", request.images.size(), kMost),
+                  "one straight on, one from each side");
+  }
+  LIEFLAT_TAKE(state, OpenFolder(session, request.folder).Load());
+  StandingRequest standing;
+  LIEFLAT_TAKE(held, HowHeld(request, state.board));
+  standing.held = held;
+  LIEFLAT_TAKE(edge, EdgeFlag("--edge", request.edge));
+  standing.edge = *edge;
+  LIEFLAT_TRY(CheckWord("--side", request.side, kSideWords));
+  standing.seen = request.side == "component" ? Side::kComponent : Side::kSolder;
+  const Printed printed = Printed::Of(*session.calib);
+  std::vector<StandingPhoto> photos;
+  for (const auto& file : request.images) {
+    LIEFLAT_TAKE(bytes, session.disk.Read(file));
+    LIEFLAT_TAKE(picture, DecodePicture(bytes, file, Colours::kColour));
+    StandingPhoto photo;
+    photo.weakest = WeakestChannel(picture);
+    photo.seen = LookAt(photo.weakest, file, printed);
+    photos.push_back(std::move(photo));
+  }
+  LIEFLAT_TAKE(result, MeasureStanding(photos, state.board, standing, printed, *session.calib));
+  return Save(session,
+              request,
+              result.reading,
+              ToJson(result),
+              ToText(result),
+              SeenSvg(result, state.board));
+}
+
 Result<ExitStatus> RunTaps(Session& session, const Request& request) {
   if (request.images.size() != 1 || request.taps.size() != 3 || request.edge.empty() ||
       request.side.empty()) {
@@ -209,7 +252,7 @@ Result<ExitStatus> RunPhoto(Session& session, const Request& request) {
       return BadUse("--tap", "belongs to --pose standing", "see lieflat photo --help");
     return RunLying(session, request);
   }
-  return RunTaps(session, request);
+  return request.taps.empty() ? RunStanding(session, request) : RunTaps(session, request);
 }
 
 }  // namespace
@@ -217,7 +260,7 @@ Result<ExitStatus> RunPhoto(Session& session, const Request& request) {
 void AddPhoto(App& app, Session& session) {
   auto request = std::make_shared<Request>();
   auto* verb = app.add_subcommand(
-      "photo", "measures from photos: stickers on a printed sheet, or a gap pointed at");
+      "photo", "measures from photos: stickers or an edge on a printed sheet, or a gap pointed at");
   const auto add = [&](const char* name, std::string& text, const char* type, const char* help) {
     return verb->add_option(name, text, help)->type_name(type);
   };
@@ -235,10 +278,14 @@ void AddPhoto(App& app, Session& session) {
   add("--ruler-x", request->ruler_x, "MM", "the sheet's lower ruler as measured on paper");
   add("--ruler-y", request->ruler_y, "MM", "and its left one");
   add("--edge", request->edge, "EDGE", "standing: the edge, AB, BC, CD or DA");
-  add("--side", request->side, "SIDE", "standing: the face that the steel rule touches");
+  add("--side",
+      request->side,
+      "SIDE",
+      "standing: the face towards the phone, or that the steel rule touches");
   verb->add_option("--tap",
                    request->taps,
-                   "standing, three times: the edge's two ends, then its deepest point, in pixels")
+                   "standing, without a sheet, three times: the edge's two ends, then its deepest "
+                   "point, in pixels")
       ->type_name("X,Y")
       ->allow_extra_args(false)
       ->take_all();

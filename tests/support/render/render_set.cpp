@@ -1,6 +1,7 @@
-// Renders a set of photos with its truth:  render_set FOLDER SEED WIDTH PHOTOS PAPER LENGTHxWIDTH
+// Renders a set of photos with its truth:  render_set FOLDER SEED WIDTH PHOTOS PAPER LENGTHxWIDTH [standing]
 // Writes photo-1.jpg ..., truth.csv (sticker,x_mm,y_mm,height_mm) and upright.csv (the gaps that blades
-// in steps of 0.05 mm show along the edges of the same board) into the folder.
+// in steps of 0.05 mm show along the edges of the same board) into the folder. With the word standing: photos of a
+// board on its edge AB, component side towards the phone, and truth.csv (at_mm,departure_mm).
 
 #include <cmath>
 #include <cstdlib>
@@ -15,8 +16,8 @@
 
 int main(int argc, char** argv) {
   using namespace lieflat;
-  if (argc != 7) {
-    std::cerr << "render_set FOLDER SEED WIDTH PHOTOS PAPER LENGTHxWIDTH\n";
+  if (argc != 7 && argc != 8) {
+    std::cerr << "render_set FOLDER SEED WIDTH PHOTOS PAPER LENGTHxWIDTH [standing]\n";
     return 2;
   }
   const std::string folder = argv[1];
@@ -29,12 +30,20 @@ int main(int argc, char** argv) {
   if (!size) return 2;
   options.board_mm = {size->first, size->second};
   Random random(static_cast<std::uint64_t>(std::atoll(argv[2])));
-  auto set = testing::DrawLyingSet(Calib::Embedded(), options, random);
+  const bool standing = argc == 8;
+  auto set = standing ? testing::DrawStandingSet(Calib::Embedded(), options, random)
+                      : testing::DrawLyingSet(Calib::Embedded(), options, random);
   testing::Photograph(set, options, random);
   for (std::size_t i = 0; i < set.files.size(); ++i) {
     std::ofstream(fmt::format("{}/photo-{}.jpg", folder, i + 1), std::ios::binary) << set.files[i];
   }
   std::ofstream truth(folder + "/truth.csv");
+  if (standing) {
+    truth << "at_mm,departure_mm\n";
+    for (double at = 0.0; at <= options.board_mm.x(); at += 1.0)
+      truth << fmt::format("{:.0f},{:.4f}\n", at, -set.scene.standing->Departure(at));
+    return truth ? 0 : 1;
+  }
   truth << "sticker,x_mm,y_mm,height_mm\n";
   const StickerLayout layout = StickerLayoutOf(Calib::Embedded());
   for (const auto& sticker : set.scene.board->stickers) {

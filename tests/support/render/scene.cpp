@@ -1,5 +1,7 @@
 #include "support/render/scene.h"
 
+#include "support/render/standing_shade.h"
+
 #include <algorithm>
 #include <cmath>
 #include <numbers>
@@ -144,6 +146,7 @@ Met Scene::MeetSheet(const Eigen::Vector3d& from, const Eigen::Vector3d& along) 
     const double cover = std::clamp(0.5 + inside / 12.0, 0.0, 1.0);
     light *= 1.0F - shadow_depth * static_cast<float>(cover * cover * (3.0 - 2.0 * cover));
   }
+  if (standing) light *= StandingShade(*standing, Eigen::Vector2d(x, y));
   met.colour *= light;
   return met;
 }
@@ -218,10 +221,14 @@ std::optional<Met> Scene::MeetBoard(const Eigen::Vector3d& from,
 }
 
 Met Scene::Trace(const Eigen::Vector3d& from, const Eigen::Vector3d& along) const {
-  if (along.z() > -0.02) return {table, 0.0F};
+  if (along.z() > -0.02 && !standing) return {table, 0.0F};
   if (board) {
     if (auto met = MeetBoard(from, along)) return *met;
   }
+  if (standing) {
+    if (auto met = MeetStanding(from, along)) return *met;
+  }
+  if (along.z() > -0.02) return {table, 0.0F};
   return MeetSheet(from, along);
 }
 

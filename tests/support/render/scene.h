@@ -78,6 +78,31 @@ struct LyingBoard {
   [[nodiscard]] Eigen::Vector3d ToWorld(const Eigen::Vector2d& in_board) const;
 };
 
+/// A board that stands on its long edge, its face towards -y.
+struct StandingBoard {
+  Eigen::Vector2d size_mm = Eigen::Vector2d(244, 170);
+  double thickness_mm = 1.6;
+  Eigen::Vector2d at_mm;    ///< middle of the lower edge, world
+  double turned_rad = 0.0;  ///< of the edge, about z
+  double lean = 0.0;        ///< y gained a mm of height
+  /// Departure of the face from its plane, away from the phone, mm, over u = -1 .. 1 along the
+  /// edge: coefficients of u2, u3 - u, u4 and a kink of 1 mm at `kink_at`, 30 mm wide.
+  Eigen::Vector4d shape = Eigen::Vector4d::Zero();
+  double kink_at = 0.3;
+  double twist_mm = 0.0;  ///< of the upper corners against each other
+  double rough_mm = 0.0;  ///< of the cut edge
+  Colour mask = Colour(0.05F, 0.16F, 0.07F);
+  float gloss = 0.02F;
+  std::vector<RenderedPart> parts;  ///< centre: along the edge from its left end, height over it
+  std::vector<double> bites_mm;     ///< notches of 3 mm in the lower edge, places along it
+  float contact_dark = 0.3F;        ///< of the paper right before the edge
+
+  /// Departure away from the phone along the lower edge, from its left end, less its chord.
+  [[nodiscard]] double Departure(double along) const;
+  [[nodiscard]] double Face(double along, double z) const;  ///< in the edge's own frame
+  [[nodiscard]] Eigen::Vector2d ToEdge(const Eigen::Vector2d& world) const;  ///< along, away
+};
+
 /// What a ray meets.
 struct Met {
   Colour colour;
@@ -88,6 +113,7 @@ class Scene {
  public:
   PrintedSheet sheet;
   std::optional<LyingBoard> board;
+  std::optional<StandingBoard> standing;
   MarkerFamily sticker_markers;
   Colour table = Colour(0.30F, 0.24F, 0.18F);
   Eigen::Vector2d shadow_mm = Eigen::Vector2d(3, -4);  ///< of the board on the paper
@@ -101,6 +127,8 @@ class Scene {
  protected:
   [[nodiscard]] std::optional<Met> MeetBoard(const Eigen::Vector3d& from,
                                              const Eigen::Vector3d& along) const;
+  [[nodiscard]] std::optional<Met> MeetStanding(const Eigen::Vector3d& from,
+                                                const Eigen::Vector3d& along) const;
   [[nodiscard]] Met MeetSheet(const Eigen::Vector3d& from, const Eigen::Vector3d& along) const;
   [[nodiscard]] float SheetInk(double x, double y) const;
   std::vector<int> marker_of_square_;

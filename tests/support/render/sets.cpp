@@ -151,6 +151,93 @@ RenderedSet DrawLyingSet(const Calib& calib, const SetOptions& options, Random& 
   return set;
 }
 
+namespace {
+
+StandingBoard DrawStandingBoard(const SetOptions& options, const MatLayout& mat, Random& random) {
+  StandingBoard board;
+  board.size_mm = options.board_mm;
+  board.at_mm = {0.5 * mat.width_mm() + random.Uniform(-8.0, 8.0),
+                 mat.LineY() + random.Uniform(-2.0, 2.0)};
+  board.turned_rad = random.Uniform(-0.6, 0.6) * kDegree;
+  board.lean = random.Uniform(-0.03, 0.06);
+  board.shape << 0.01 * options.board_mm.x() * random.Uniform(-1.0, 1.0), 0.15 * random.Normal(),
+      0.1 * random.Normal(), random.Below(3) == 0 ? random.Uniform(-0.3, 0.3) : 0.0;
+  board.kink_at = random.Uniform(-0.6, 0.6);
+  board.twist_mm = random.Uniform(-3.0, 3.0);
+  board.rough_mm = random.Uniform(0.0, 0.04);
+  const Colour masks[] = {{0.05F, 0.16F, 0.07F},
+                          {0.04F, 0.06F, 0.16F},
+                          {0.16F, 0.04F, 0.03F},
+                          {0.03F, 0.03F, 0.03F},
+                          {0.22F, 0.16F, 0.05F}};
+  board.mask = masks[random.Below(5)];
+  board.gloss = static_cast<float>(random.Uniform(0.0, 0.06));
+  board.contact_dark = static_cast<float>(random.Uniform(0.1, 0.5));
+  const double length = board.size_mm.x();
+  for (int i = 0; i < 20; ++i) {
+    RenderedPart part;
+    part.centre_mm = {random.Uniform(15.0, length - 15.0),
+                      random.Uniform(18.0, board.size_mm.y() - 10.0)};
+    part.half_mm = {random.Uniform(2.0, 12.0), random.Uniform(2.0, 8.0)};
+    part.height_mm = random.Uniform(0.5, 3.0);
+    const auto grey = static_cast<float>(random.Uniform(0.02, 0.6));
+    part.colour = Colour(grey, grey, grey);
+    board.parts.push_back(part);
+  }
+  // In half of the boards rows of legs that reach over the lower edge, and notches.
+  if (random.Below(2) == 0) {
+    const int groups = 1 + random.Below(4);
+    for (int g = 0; g < groups; ++g) {
+      const double first = random.Uniform(15.0, length - 30.0);
+      for (int k = 0, legs = 2 + random.Below(4); k < legs; ++k) {
+        RenderedPart leg;
+        leg.centre_mm = {first + 2.54 * k, random.Uniform(0.8, 1.5)};
+        leg.half_mm = {0.35, 1.2};
+        leg.height_mm = random.Uniform(1.0, 2.0);
+        leg.colour = Colour::Constant(0.35F);
+        board.parts.push_back(leg);
+      }
+    }
+    for (int k = 0, bites = random.Below(4); k < bites; ++k)
+      board.bites_mm.push_back(random.Uniform(15.0, length - 15.0));
+  }
+  return board;
+}
+
+}  // namespace
+
+RenderedSet DrawStandingSet(const Calib& calib, const SetOptions& options, Random& random) {
+  RenderedSet set;
+  set.scene.sheet = SheetOf(calib, options.paper, true);
+  set.scene.sheet.scale_x = 1.0 + 0.004 * random.Uniform(-1.0, 1.0);
+  set.scene.sheet.scale_y = 1.0 + 0.004 * random.Uniform(-1.0, 1.0);
+  set.scene.sheet.shear = 2e-4 * random.Normal();
+  set.scene.sheet.SetWavy(random.Uniform(0.01, 0.08), random);
+  set.scene.sticker_markers = MarkerFamilyOf(calib, "sticker");
+  const MatLayout& mat = set.scene.sheet.layout;
+  set.scene.standing = DrawStandingBoard(options, mat, random);
+  set.scene.light_slope = {5e-4 * random.Normal(), 5e-4 * random.Normal()};
+  set.scene.Prepare();
+  set.phone = DrawPhone(options, random);
+  set.phone.colour = true;
+  const double sides[] = {0.0, -25.0, 25.0};
+  for (int i = 0; i < options.photos; ++i) {
+    const double azimuth = (sides[i % 3] + random.Uniform(-5.0, 5.0)) * kDegree;
+    const double elevation = random.Uniform(50.0, 70.0) * kDegree;
+    const double distance = mat.width_mm() * set.phone.f_share * random.Uniform(1.1, 1.25);
+    const Eigen::Vector3d aim(0.5 * mat.width_mm() + random.Uniform(-8.0, 8.0),
+                              mat.LineY() + random.Uniform(-15.0, 5.0),
+                              20.0);
+    Pose pose = LookFrom(aim, distance, elevation, azimuth, random.Uniform(-4.0, 4.0) * kDegree);
+    const double share = options.width / 4000.0;
+    pose.df_share = 0.004 * random.Normal();
+    pose.dcx = 15.0 * share * random.Normal();
+    pose.dcy = 15.0 * share * random.Normal();
+    set.poses.push_back(pose);
+  }
+  return set;
+}
+
 void Photograph(RenderedSet& set, const SetOptions& options, Random& random) {
   set.files.clear();
   ExifTags tags;

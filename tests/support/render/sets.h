@@ -29,6 +29,10 @@ RenderedSet DrawLyingSet(const Calib& calib, const SetOptions& options, Random& 
 /// Takes the photos of the poses.
 void Photograph(RenderedSet& set, const SetOptions& options, Random& random);
 
+/// Three photos or one of a board standing on a stand sheet taped to a flat plate, looked down at
+/// by 50 to 70 degrees: straight on, and 20 to 30 degrees from each side.
+RenderedSet DrawStandingSet(const Calib& calib, const SetOptions& options, Random& random);
+
 /// The true height of the board's face at a sticker, mm over the board's own middle plane, positive
 /// towards the component side.
 double TrueHeight(const LyingBoard& board, int sticker);

@@ -1,0 +1,485 @@
+#include "lieflat/photo/standing.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include <Eigen/Dense>
+#include <fmt/format.h>
+
+#include "lieflat/base/text.h"
+
+#include "photo/contact_edge.h"
+#include "photo/edge_covariance.h"
+#include "photo/lying_set.h"
+#include "photo/paper_height.h"
+#include "photo/sheet_light.h"
+#include "photo/smooth_curve.h"
+
+namespace lieflat {
+namespace {
+
+using internal::ContactEdge;
+
+/// One used photo's edge.
+struct Traced {
+  std::size_t photo = 0;
+  ContactEdge edge;
+  double elevation_deg = 0.0;
+  double slope = 0.0;  ///< shift along the sheet a millimetre of height makes: cotangent
+};
+
+class Standing {
+ public:
+  Standing(const std::vector<StandingPhoto>& photos,
+           const Board& board,
+           const StandingRequest& request,
+           const Printed& printed,
+           const Calib& calib)
+      : photos_(photos), board_(board), request_(request), printed_(printed), calib_(calib) {
+    for (const StandingPhoto& photo : photos) {
+      seen_.push_back(internal::Landscape(photo.seen));
+      out_.photos.push_back({photo.seen.name,
+                             true,
+                             "",
+                             static_cast<int>(photo.seen.corners.size()),
+                             static_cast<int>(photo.seen.stickers.size()),
+                             0.0});
+    }
+    out_.edge = request.edge;
+    out_.seen = request.seen;
+  }
+
+  Result<StandingResult> Run() {
+    JudgeEach();
+    if (auto enough = Enough(); !enough) return enough.error();
+    if (auto solved = Solve(); !solved) return solved.error();
+    TraceEach();
+    if (auto enough = Enough(); !enough) return enough.error();
+    if (auto placed = Ends(); !placed) return placed.error();
+    if (auto fitted = Fit(); !fitted) return fitted.error();
+    Write();
+    return std::move(out_);
+  }
+
+ private:
+  [[nodiscard]] double Limit(const std::string& name) const {
+    return calib_.Number("photo", "/standing/" + name).value;
+  }
+  void Drop(std::size_t photo, std::string why) {
+    out_.photos[photo].used = false;
+    out_.photos[photo].why_not = std::move(why);
+  }
+  void Warn(std::string what) { out_.warnings.push_back(std::move(what)); }
+
+  void JudgeEach() {
+    const SeenPhoto* first = nullptr;
+    for (std::size_t i = 0; i < seen_.size(); ++i) {
+      const ShotVerdict verdict = JudgeShot(seen_[i], printed_, true, calib_);
+      if (!verdict.problem.empty()) {
+        Drop(i, verdict.problem);
+        continue;
+      }
+      for (const auto& warning : verdict.warnings) Warn(seen_[i].name + ": " + warning);
+      if (first == nullptr) {
+        first = &seen_[i];
+        out_.sheet = first->sheet;
+      } else if (seen_[i].sheet != first->sheet) {
+        Drop(i,
+             fmt::format("shows the sheet {}, the others {}: one sheet for all photos of a set",
+                         seen_[i].sheet,
+                         first->sheet));
+      } else if (seen_[i].width != first->width || seen_[i].height != first->height ||
+                 seen_[i].focal_35mm != first->focal_35mm) {
+        Drop(i,
+             "another size or lens than the first: the same lens for all, 1x, as the phone "
+             "stores it");
+      }
+    }
+  }
+
+  Result<void> Enough() const {
+    std::vector<std::string> reasons;
+    for (const PhotoUse& photo : out_.photos) {
+      if (photo.used) return {};
+      reasons.push_back(photo.name + ": " + photo.why_not);
+    }
+    return Error{ErrorCode::kNoFigure, "photos", "none can be used", Join(reasons, "; ")};
+  }
+
+  Result<void> Solve() {
+    std::vector<bool> used;
+    for (const PhotoUse& photo : out_.photos) used.push_back(photo.used);
+    mat_ = printed_.Find(out_.sheet);
+    set_ = internal::BuildProblem(seen_, used, {}, *mat_, calib_);
+    // One photo shows heights only where the print is believed to be true.
+    const bool single = set_.bundle.shots.size() == 1;
+    for (SheetPoint& point : set_.bundle.sheet) {
+      point.u_height_mm = Limit("sheet_height_u_mm");
+      if (single) point.u_mm = Limit("sheet_u_single_mm");
+    }
+    auto bundle = SolveBundle(set_.bundle, {});
+    if (!bundle) return bundle.error();
+    bundle_ = std::move(*bundle);
+    out_.rms_px = bundle_.rms_px;
+    std::vector<Eigen::Vector3d> points(bundle_.points_mm.begin(), bundle_.points_mm.end());
+    paper_ =
+        internal::PaperHeight(points,
+                              Limit("paper_u_mm"),
+                              Limit("paper_wave_mm"),
+                              Limit(single ? "corner_height_u_single_mm" : "corner_height_u_mm"));
+    out_.sheet_height_rms_mm = paper_.rms_mm();
+    if (out_.sheet_height_rms_mm > Limit("largest_waviness_mm")) {
+      return Error{
+          ErrorCode::kNoFigure,
+          "sheet",
+          fmt::format("it is wavy, {:.2f} mm, and the edge stands on it", out_.sheet_height_rms_mm),
+          "tape it to glass or another flat plate, on all sides"};
+    }
+    if (out_.sheet_height_rms_mm > Limit("warn_waviness_mm")) {
+      Warn(fmt::format("the sheet is wavy, {:.2f} mm: tape it to glass", out_.sheet_height_rms_mm));
+    }
+    return {};
+  }
+
+  void TraceEach() {
+    for (std::size_t shot = 0; shot < set_.photo_of_shot.size(); ++shot) {
+      const std::size_t photo = set_.photo_of_shot[shot];
+      Traced traced;
+      traced.photo = photo;
+      if (!LookDown(bundle_.shots[shot], traced)) continue;
+      auto edge = internal::FindContactEdge(
+          internal::LightOfSheet(
+              photos_[photo].weakest, bundle_.lens, bundle_.shots[shot], paper_, *mat_),
+          Window(),
+          Limit("least_column_strength"));
+      if (!edge || edge->strength < Limit("least_strength")) {
+        Drop(photo,
+             "no sharp edge is seen on the blank band: stand the board on the grey line, lamp "
+             "behind the phone so that its shadow falls behind the board");
+        continue;
+      }
+      if (!SheetBeyond(photo, *edge)) continue;
+      traced.edge = std::move(*edge);
+      traced_.push_back(std::move(traced));
+    }
+  }
+
+  /// How steeply the camera looks down at the line.
+  bool LookDown(const Shot& shot, Traced& traced) {
+    const Eigen::Vector3d camera = -(shot.rotation.transpose() * shot.position);
+    const Eigen::Vector3d off = camera - Eigen::Vector3d(0.5 * mat_->width_mm(), mat_->LineY(), 0);
+    traced.elevation_deg = std::asin(off.z() / off.norm()) * 180.0 / std::numbers::pi;
+    traced.slope = std::abs(off.y()) / off.z();
+    if (off.y() > 0.0) {
+      Drop(traced.photo, "taken from behind: the side with the arrow is the phone's");
+      return false;
+    }
+    if (traced.elevation_deg < Limit("least_elevation_deg")) {
+      Drop(traced.photo,
+           fmt::format("the phone looks down by {:.0f} degrees only, {:.0f} needed: hold it higher",
+                       traced.elevation_deg,
+                       Limit("least_elevation_deg")));
+      return false;
+    }
+    if (traced.elevation_deg < Limit("warn_elevation_deg")) {
+      Warn(fmt::format("{}: the phone looks down by {:.0f} degrees: 55 to 70 are better",
+                       seen_[traced.photo].name,
+                       traced.elevation_deg));
+    }
+    return true;
+  }
+
+  [[nodiscard]] internal::BandWindow Window() const {
+    const Band& band = *mat_->band;
+    const double s = mat_->square_mm;
+    // A blurred black square beside the band must not be taken for the board.
+    constexpr double kMarginMm = 2.5;
+    return {band.from_column * s + kMarginMm,
+            band.to_column * s - kMarginMm,
+            band.from_row * s + kMarginMm,
+            mat_->LineY() + Limit("search_behind_mm")};
+  }
+
+  /// Corners of the sheet must show beyond both ends of the edge.
+  bool SheetBeyond(std::size_t photo, const ContactEdge& edge) {
+    int left = 0, right = 0;
+    for (const SeenCorner& corner : seen_[photo].corners) {
+      const double x = mat_->Corner(corner.column, corner.row).x();
+      left += x < edge.first_mm.x() ? 1 : 0;
+      right += x > edge.last_mm.x() ? 1 : 0;
+    }
+    constexpr int kEnough = 3;
+    if (left >= kEnough && right >= kEnough) return true;
+    Drop(photo,
+         fmt::format("the sheet does not show beyond the board's {} end: aim so that it does",
+                     left < kEnough ? "left" : "right"));
+    return false;
+  }
+
+  /// The chord of all photos; the edge's length against the board's.
+  Result<void> Ends() {
+    const auto n = static_cast<double>(traced_.size());
+    start_.setZero();
+    end_.setZero();
+    for (const Traced& traced : traced_) {
+      start_ += traced.edge.first_mm / n;
+      end_ += traced.edge.last_mm / n;
+      if (traced.edge.cut_off) {
+        return Error{ErrorCode::kNoFigure,
+                     out_.photos[traced.photo].name,
+                     "the board reaches beyond the blank band",
+                     "use the next larger stand sheet, or stand it between the band's ends"};
+      }
+    }
+    out_.length_mm = (end_ - start_).norm();
+    const double board = board_.EdgeLength(request_.edge);
+    scale_ = board / out_.length_mm;
+    const double off = std::abs(scale_ - 1.0);
+    if (off > Limit("largest_length_error")) {
+      return Error{ErrorCode::kNoFigure,
+                   "--edge",
+                   fmt::format("the edge on the sheet is {:.0f} mm long, the board's {} is {:.0f}",
+                               out_.length_mm,
+                               Name(request_.edge),
+                               board),
+                   "is it that edge, are both its ends free of legs, and was the sheet printed at "
+                   "100 %?"};
+    }
+    if (off > Limit("warn_length_error")) {
+      Warn(fmt::format("the edge looks {:.1f} mm {} than {}: is an end hidden?",
+                       std::abs(out_.length_mm - board),
+                       out_.length_mm < board ? "shorter" : "longer",
+                       Name(request_.edge)));
+    }
+    return {};
+  }
+
+  /// One smooth curve a photo; their mean, and what they differ by.
+  Result<void> Fit() {
+    const Eigen::Vector2d along = (end_ - start_) / out_.length_mm;
+    const Eigen::Vector2d away(-along.y(), along.x());  // from the phone
+    const double n = static_cast<double>(traced_.size());
+    std::vector<bool> covered;
+    for (const Traced& traced : traced_) {
+      std::vector<Eigen::Vector2d> places;
+      for (const Eigen::Vector2d& at : traced.edge.places_mm) {
+        const Eigen::Vector2d own(along.dot(at - start_), away.dot(at - start_));
+        const double clear = Limit("clear_of_ends_mm");
+        if (own.x() > clear && own.x() < out_.length_mm - clear) places.push_back(own);
+      }
+      const auto curve = internal::FitSmoothCurve(places, out_.length_mm);
+      if (curves_.empty()) {
+        mean_ = Eigen::VectorXd::Zero(curve.height_mm.size());
+        covariance_ = Eigen::MatrixXd::Zero(curve.height_mm.size(), curve.height_mm.size());
+        covered.assign(static_cast<std::size_t>(mean_.size()), false);
+      }
+      curves_.push_back(curve.height_mm);
+      mean_ += curve.height_mm / n;
+      covariance_ += curve.covariance_mm2 / (n * n);
+      out_.scatter_mm = std::max(out_.scatter_mm, curve.scatter_mm);
+      for (std::size_t i = 0; i < places.size(); ++i) {
+        if (curve.inlier[i]) covered[static_cast<std::size_t>(places[i].x())] = true;
+      }
+      out_.traces_mm.push_back(std::move(places));
+    }
+    const auto hit = std::count(covered.begin(), covered.end(), true);
+    out_.inlier_share = static_cast<double>(hit) / static_cast<double>(covered.size());
+    if (out_.inlier_share < Limit("least_inliers")) {
+      return Error{
+          ErrorCode::kNoFigure,
+          "edge",
+          fmt::format("only {:.0f} % of it is seen to meet the paper", 100.0 * out_.inlier_share),
+          "turn the face with fewer legs and connectors to the phone, or stand it on the "
+          "other edge"};
+    }
+    if (out_.inlier_share < Limit("warn_inliers")) {
+      Warn(
+          fmt::format("{:.0f} % of the edge is seen to meet the paper: turn the face with fewer "
+                      "legs to the phone",
+                      100.0 * out_.inlier_share));
+    }
+    if (out_.scatter_mm > Limit("warn_scatter_mm"))
+      Warn(fmt::format("the edge is rough, {:.2f} mm: clean it, more light", out_.scatter_mm));
+    FindHidden(covered);
+    return {};
+  }
+
+  /// Runs that are not the edge: what stands before or behind there.
+  void FindHidden(const std::vector<bool>& covered) {
+    const auto n = static_cast<int>(covered.size());
+    constexpr int kLeast = 4;
+    for (int i = 0, from = -1; i <= n; ++i) {
+      const bool open = i < n && !covered[static_cast<std::size_t>(i)];
+      if (open && from < 0) from = i;
+      if (open || from < 0) continue;
+      if (i - from >= kLeast) AddHidden(from, i);
+      from = -1;
+    }
+  }
+  void AddHidden(int from, int to) {
+    double sum = 0.0;
+    int count = 0;
+    for (const auto& trace : out_.traces_mm) {
+      for (const auto& at : trace) {
+        if (at.x() < from || at.x() > to) continue;
+        sum += at.y() - mean_(static_cast<Eigen::Index>(at.x()));
+        ++count;
+      }
+    }
+    Hidden hidden;
+    hidden.before = count > 0 && sum < 0.0;
+    const double a = scale_ * from, b = scale_ * to;
+    const double length = board_.EdgeLength(request_.edge);
+    hidden.from_mm = FirstIsLeft() ? a : std::max(0.0, length - b);
+    hidden.to_mm = FirstIsLeft() ? std::min(b, length) : length - a;
+    out_.hidden.push_back(hidden);
+    const bool at_end = from <= 3 || to >= static_cast<int>(mean_.size()) - 4;
+    if (at_end || to - from > Limit("longest_run_mm")) {
+      Warn(fmt::format("{} to {:.0f} mm from {}: {}; nothing is read there",
+                       std::lround(hidden.from_mm),
+                       hidden.to_mm,
+                       Name(request_.edge)[0],
+                       hidden.before ? "something stands before the edge"
+                                     : "the edge stands back or is hidden"));
+    }
+  }
+
+  [[nodiscard]] bool FirstIsLeft() const { return request_.seen == Side::kComponent; }
+
+  /// What the paper's height under the line leaves, and a bend of the view that nothing shows.
+  [[nodiscard]] Eigen::MatrixXd PlaneCovariance() const {
+    double slope = 0.0;
+    for (const Traced& traced : traced_)
+      slope += traced.slope / static_cast<double>(traced_.size());
+    const double bend_u = Limit(traced_.size() == 1 ? "bend_u_single_mm" : "bend_u_mm");
+    return internal::ViewCovariance(
+        paper_, start_, end_, mean_.size(), {slope, bend_u, Limit("end_u_mm")});
+  }
+
+  void Write() {
+    constexpr int kParts = 12;
+    std::vector<double> shares;
+    for (int k = 1; k < kParts; ++k) shares.push_back(static_cast<double>(k) / kParts);
+    const Eigen::MatrixXd d = internal::ToDepartures(mean_.size(), out_.length_mm, shares);
+    // Towards the component side: the phone's side when that face is seen.
+    const double sign = (FirstIsLeft() ? -1.0 : 1.0) * scale_;
+    const Eigen::VectorXd departures = sign * (d * mean_);
+    Eigen::MatrixXd covariance =
+        scale_ * scale_ * d * (covariance_ + PlaneCovariance()) * d.transpose();
+    const double scale_u = Limit("scale_u");
+    covariance += scale_u * scale_u * departures * departures.transpose();
+    covariance = Widened(covariance, d);
+
+    PhotoReading& reading = out_.reading;
+    reading.pose = "standing";
+    reading.held = request_.held;
+    reading.edge = request_.edge;
+    reading.sheet = fmt::format("{}/{}", out_.sheet, mat_->version);
+    reading.photos = static_cast<int>(traced_.size());
+    const double length = board_.EdgeLength(request_.edge);
+    const Eigen::Vector2d from = board_.EdgeStart(request_.edge),
+                          to = board_.EdgeEnd(request_.edge);
+    const auto m = static_cast<Eigen::Index>(shares.size());
+    reading.covariance_mm2.resize(m, m);
+    for (Eigen::Index i = 0; i < m; ++i) {
+      const Eigen::Index k = FirstIsLeft() ? i : m - 1 - i;
+      const double share = static_cast<double>(i + 1) / kParts;
+      const double u = std::sqrt(covariance(k, k));
+      out_.points.push_back({share * length, departures(k), u});
+      reading.points.push_back({fmt::format("{} at {:.0f} mm", Name(request_.edge), share * length),
+                                from + share * (to - from),
+                                departures(k)});
+      for (Eigen::Index j = 0; j < m; ++j)
+        reading.covariance_mm2(i, j) = covariance(k, FirstIsLeft() ? j : m - 1 - j);
+    }
+    Deepest(sign);
+    Describe();
+  }
+
+  /// Photos that differ by more than their uncertainties say widen them all.
+  [[nodiscard]] Eigen::MatrixXd Widened(const Eigen::MatrixXd& covariance,
+                                        const Eigen::MatrixXd& d) const {
+    if (curves_.size() < 2) return covariance;
+    const double n = static_cast<double>(curves_.size());
+    double squares = 0.0;
+    for (const auto& curve : curves_)
+      squares += (d * (curve - mean_)).squaredNorm() / static_cast<double>(d.rows());
+    const double seen = squares / (n - 1.0) / n;  // variance of the mean
+    const double stated = covariance.trace() / static_cast<double>(covariance.rows());
+    return std::max(1.0, seen / stated) * covariance;
+  }
+
+  void Deepest(double sign) {
+    const Eigen::Index nodes = mean_.size();
+    out_.curve_mm.resize(nodes);
+    const double last = out_.length_mm;
+    const double at_end = mean_(nodes - 2) + (last - static_cast<double>(nodes - 2)) *
+                                                 (mean_(nodes - 1) - mean_(nodes - 2));
+    Eigen::Index deepest = 0;
+    for (Eigen::Index i = 0; i < nodes; ++i) {
+      const double share = std::min(1.0, static_cast<double>(i) / last);
+      out_.curve_mm(i) = sign * (mean_(i) - (1.0 - share) * mean_(0) - share * at_end);
+      if (std::abs(out_.curve_mm(i)) > std::abs(out_.curve_mm(deepest))) deepest = i;
+    }
+    for (auto& trace : out_.traces_mm) {
+      for (auto& at : trace) {
+        const double share = at.x() / last;
+        at.y() -= (1.0 - share) * mean_(0) + share * at_end;
+      }
+    }
+    const double along = scale_ * static_cast<double>(deepest);
+    const double length = board_.EdgeLength(request_.edge);
+    double u = 0.0;
+    for (const StandingPoint& point : out_.points) u = std::max(u, point.u_mm);
+    out_.deepest = {FirstIsLeft() ? along : length - along, out_.curve_mm(deepest), u};
+  }
+
+  void Describe() {
+    out_.elevation_deg = 90.0;
+    for (const Traced& traced : traced_) {
+      out_.elevation_deg = std::min(out_.elevation_deg, traced.elevation_deg);
+    }
+    for (std::size_t shot = 0; shot < set_.photo_of_shot.size(); ++shot) {
+      double sum = 0.0;
+      int count = 0;
+      for (std::size_t i = 0; i < set_.bundle.sightings.size(); ++i) {
+        if (set_.bundle.sightings[i].shot != static_cast<int>(shot) || !bundle_.used[i]) continue;
+        sum += bundle_.residuals_px[i].squaredNorm();
+        ++count;
+      }
+      out_.photos[set_.photo_of_shot[shot]].rms_px = std::sqrt(sum / std::max(1, 2 * count));
+    }
+    if (traced_.size() == 1) Warn("one photo: three, one from each side, halve the uncertainty");
+  }
+
+  const std::vector<StandingPhoto>& photos_;
+  const Board& board_;
+  const StandingRequest& request_;
+  const Printed& printed_;
+  const Calib& calib_;
+  std::vector<SeenPhoto> seen_;
+  const MatLayout* mat_ = nullptr;
+  internal::SetProblem set_;
+  Bundle bundle_;
+  internal::PaperHeight paper_;
+  std::vector<Traced> traced_;
+  Eigen::Vector2d start_ = Eigen::Vector2d::Zero(), end_ = Eigen::Vector2d::Zero();
+  double scale_ = 1.0;
+  std::vector<Eigen::VectorXd> curves_;
+  Eigen::VectorXd mean_;
+  Eigen::MatrixXd covariance_;
+  StandingResult out_;
+};
+
+}  // namespace
+
+Result<StandingResult> MeasureStanding(const std::vector<StandingPhoto>& photos,
+                                       const Board& board,
+                                       const StandingRequest& request,
+                                       const Printed& printed,
+                                       const Calib& calib) {
+  return Standing(photos, board, request, printed, calib).Run();
+}
+
+}  // namespace lieflat

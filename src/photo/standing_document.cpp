@@ -1,0 +1,151 @@
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "lieflat/photo/document.h"
+
+namespace lieflat {
+namespace {
+
+double To(double value, double step) { return std::round(value / step) * step; }
+
+std::string HiddenText(const Hidden& hidden) {
+  return fmt::format("{:.0f} to {:.0f} mm: {}",
+                     hidden.from_mm,
+                     hidden.to_mm,
+                     hidden.before ? "a leg, connector or part before the edge"
+                                   : "the edge stands back, is notched or hidden");
+}
+
+}  // namespace
+
+Json ToJson(const StandingResult& result) {
+  Json json = {{"format", "lieflat-photo"}, {"version", 1}, {"pose", "standing"}};
+  json["sheet"] = result.reading.sheet;
+  json["edge"] = Name(result.edge);
+  json["departure_mm"] = To(result.deepest.departure_mm, 1e-3);
+  json["u95_mm"] = To(1.96 * result.deepest.u_mm, 1e-3);
+  json["at_mm"] = To(result.deepest.at_mm, 0.1);
+  json["profile"] = Json::array();
+  for (const StandingPoint& point : result.points) {
+    json["profile"].push_back({{"at_mm", To(point.at_mm, 0.1)},
+                               {"departure_mm", To(point.departure_mm, 1e-3)},
+                               {"u95_mm", To(1.96 * point.u_mm, 1e-3)}});
+  }
+  json["hidden"] = Json::array();
+  for (const Hidden& hidden : result.hidden) {
+    json["hidden"].push_back({{"from_mm", To(hidden.from_mm, 0.1)},
+                              {"to_mm", To(hidden.to_mm, 0.1)},
+                              {"before", hidden.before}});
+  }
+  json["photos"] = Json::array();
+  for (const PhotoUse& photo : result.photos) {
+    Json entry = {{"file", photo.name},
+                  {"used", photo.used},
+                  {"corners", photo.corners},
+                  {"stickers", photo.stickers}};
+    if (photo.used) entry["residual_px"] = To(photo.rms_px, 1e-3);
+    if (!photo.used) entry["why_not"] = photo.why_not;
+    json["photos"].push_back(std::move(entry));
+  }
+  json["warnings"] = result.warnings;
+  json["length_mm"] = To(result.length_mm, 0.1);
+  json["scatter_mm"] = To(result.scatter_mm, 1e-3);
+  json["seen_share"] = To(result.inlier_share, 1e-3);
+  json["elevation_deg"] = To(result.elevation_deg, 0.1);
+  json["sheet_height_rms_mm"] = To(result.sheet_height_rms_mm, 1e-3);
+  json["residual_px"] = To(result.rms_px, 1e-3);
+  json["not_proved"] = kNotProved;
+  return json;
+}
+
+std::string ToText(const StandingResult& result) {
+  const double deepest = result.deepest.departure_mm;
+  std::string text = fmt::format("edge {} from {} {} on {}\n\n",
+                                 Name(result.edge),
+                                 result.reading.photos,
+                                 result.reading.photos == 1 ? "photo" : "photos",
+                                 result.sheet);
+  text += Wrapped(fmt::format(
+      "It stands {:.2f} mm (95 %: {:.2f}) off its chord towards the {} side, {:.0f} mm from {}.",
+      std::abs(deepest),
+      1.96 * result.deepest.u_mm,
+      deepest < 0.0 ? "solder" : "component",
+      result.deepest.at_mm,
+      Name(result.edge)[0]));
+  text += fmt::format("\nFrom {}, mm   off the chord, mm   95 %\n", Name(result.edge)[0]);
+  for (const StandingPoint& point : result.points) {
+    text += fmt::format(
+        "{:10.1f}   {:+17.3f}  {:5.3f}\n", point.at_mm, point.departure_mm, 1.96 * point.u_mm);
+  }
+  text += "+ is towards the components. This edge only: no twist, no other edge.\n";
+  for (const Hidden& hidden : result.hidden) text += Wrapped("Left out: " + HiddenText(hidden));
+  for (const PhotoUse& photo : result.photos) {
+    if (!photo.used) text += Wrapped(fmt::format("Not used: {}: {}", photo.name, photo.why_not));
+  }
+  for (const auto& line : result.warnings) text += Wrapped("Note: " + line);
+  text += Wrapped(kNotProved);
+  return text;
+}
+
+std::string SeenSvg(const StandingResult& result, const Board& board) {
+  constexpr double kMargin = 14.0, kHeight = 60.0, kLetters = 4.0;
+  const double length = result.length_mm;
+  const double largest = std::max(0.5, result.curve_mm.cwiseAbs().maxCoeff());
+  const double magnified = std::max(1.0, std::floor(0.4 * kHeight / largest));
+  const double middle = kMargin + 0.5 * kHeight;
+  // Towards the component side is up; from the edge's first letter to the right.
+  const bool first_left = result.seen == Side::kComponent;
+  const auto x = [&](double along) { return kMargin + (first_left ? along : length - along); };
+  std::string svg = fmt::format(
+      "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{0:.0f}mm\" height=\"{1:.0f}mm\" "
+      "viewBox=\"0 0 {0:.1f} {1:.1f}\" font-family=\"sans-serif\" font-size=\"{2:g}\">\n"
+      "<rect width=\"100%\" height=\"100%\" fill=\"#fff\"/>\n",
+      length + 2.0 * kMargin,
+      kHeight + 2.0 * kMargin + 8.0,
+      kLetters);
+  svg += fmt::format(
+      "<path d=\"M{0:.1f} {2:.1f}H{1:.1f}\" stroke=\"#555\" stroke-width=\".25\" "
+      "stroke-dasharray=\"2 1\"/>\n<g fill=\"#06c\" fill-opacity=\".5\">\n",
+      kMargin,
+      kMargin + length,
+      middle);
+  const double sign =
+      first_left ? 1.0 : -1.0;  // on paper down is +y, as is towards the solder side
+  for (const auto& trace : result.traces_mm) {
+    for (std::size_t i = 0; i < trace.size(); i += 2) {
+      const double y =
+          std::clamp(middle + sign * magnified * trace[i].y(), kMargin, kMargin + kHeight);
+      svg += fmt::format("<circle cx=\"{:.1f}\" cy=\"{:.1f}\" r=\".4\"/>\n", x(trace[i].x()), y);
+    }
+  }
+  svg += "</g>\n<path fill=\"none\" stroke=\"#c40\" stroke-width=\".5\" d=\"";
+  for (Eigen::Index i = 0; i < result.curve_mm.size(); ++i) {
+    svg += fmt::format("{}{:.1f} {:.2f}",
+                       i == 0 ? 'M' : 'L',
+                       x(std::min(length, static_cast<double>(i))),
+                       middle - magnified * result.curve_mm(i));
+  }
+  svg += "\"/>\n";
+  std::string label;
+  for (const char c : board.label) {
+    label += c == '<' ? "&lt;" : c == '&' ? "&amp;" : std::string(1, c);
+  }
+  svg += fmt::format(
+      "<text x=\"{0:g}\" y=\"{1:.1f}\">{2}</text>\n<text x=\"{3:.1f}\" y=\"{1:.1f}\">{4}</text>\n"
+      "<text x=\"{0:g}\" y=\"{5:.1f}\">{6}: edge {7}, component side up; heights drawn {8:g} "
+      "times</text>\n</svg>\n",
+      kMargin,
+      kMargin - 3.0,
+      Name(result.edge)[0],
+      kMargin + length - 3.0,
+      Name(result.edge)[1],
+      kMargin + kHeight + 12.0,
+      label.empty() ? "board" : label,
+      Name(result.edge),
+      magnified);
+  return svg;
+}
+
+}  // namespace lieflat
