@@ -224,6 +224,12 @@ class Maker {
       const double parallax = (w - eye).head<2>().norm() / (eye.z() - w.z());
       out_.parallax_most = std::max(out_.parallax_most, parallax);
     }
+    const Eigen::Vector2d off = (eye.head<2>() - place_.at_mm) / place_.scale;
+    const double c = std::cos(place_.turned_rad), s = std::sin(place_.turned_rad);
+    const double mirror = request_.side == Side::kComponent ? 1.0 : -1.0;
+    const Eigen::Vector2d own(mirror * (c * off.x() + s * off.y()), -s * off.x() + c * off.y());
+    const Eigen::Vector2d foot = face_.middle() + own;
+    out_.eye_mm = {foot.x(), foot.y(), away};
     out_.place_u_mm =
         std::sqrt(std::pow(fitted.place_u_mm, 2) + std::pow(out_.parallax_most * warp_u, 2) +
                   std::pow(Limit("size_u_mm"), 2) / 4.0);

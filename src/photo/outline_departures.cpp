@@ -138,7 +138,11 @@ Result<EdgeSeen> MeasureEdge(const BoardPicture& picture, const Board& board, Ed
   const Sound sound = FitSound(rim);
   seen.scatter_mm = sound.scatter;
   const auto off = Off(rim, sound);
-  const double limit = std::max(0.12, 4.0 * sound.scatter);
+  // Where the camera looks at the side wall, either of its rims may have been taken for the edge.
+  const double slant =
+      (picture.eye_mm.head<2>() - start - 0.5 * length * along).dot(out_way) / picture.eye_mm.z();
+  const double wall_mm = std::max(0.0, slant) * board.thickness_mm.value;
+  const double limit = std::max({0.12, 4.0 * sound.scatter, wall_mm});
   const auto n = off.size();
   for (std::size_t i = 0; i < n;) {
     if (!rim.over[i]) {
@@ -171,7 +175,8 @@ Result<EdgeSeen> MeasureEdge(const BoardPicture& picture, const Board& board, Ed
       one.to_mm = rim.along[j - 1];
       const double depth = std::abs(*off[deepest]);
       const double u = std::sqrt(std::pow(sound.scatter, 2) + std::pow(0.25 * picture.blur_mm, 2) +
-                                 std::pow(picture.scale_u * depth, 2) + 0.02 * 0.02);
+                                 std::pow(picture.scale_u * depth, 2) + std::pow(0.5 * wall_mm, 2) +
+                                 0.02 * 0.02);
       one.depth = {depth, kNormal95 * u};
       one.length = {one.to_mm - one.from_mm + kEveryMm,
                     kNormal95 * std::hypot(2.0 * kEveryMm, 2.0 * picture.blur_mm)};

@@ -77,6 +77,8 @@ Json ToJson(const BoardPicture& p, const std::string& label) {
   json["place_u95_mm"] = Rounded(kNormal95 * p.place_u_mm, 1e-4);
   json["blur_mm"] = Rounded(p.blur_mm, 1e-4);
   json["parallax_mm_per_mm"] = Rounded(p.parallax_most, 1e-4);
+  json["eye_mm"] = {
+      Rounded(p.eye_mm.x(), 0.1), Rounded(p.eye_mm.y(), 0.1), Rounded(p.eye_mm.z(), 0.1)};
   json["parts_displaced"] = Json::array();
   for (const PartParallax& part : p.parts)
     json["parts_displaced"].push_back({{"ref", part.ref}, {"mm", Rounded(part.mm, 1e-2)}});
@@ -127,6 +129,14 @@ Result<BoardPicture> ParseBoardPicture(const Json& json,
       !(*low)[1].is_number())
     return bad("low_mm");
   out.low_mm = {(*low)[0].get<double>(), (*low)[1].get<double>()};
+  const auto eye = json.find("eye_mm");
+  if (eye == json.end() || !eye->is_array() || eye->size() != 3) return bad("eye_mm");
+  for (int k = 0; k < 3; ++k) {
+    const Json& one = (*eye)[static_cast<std::size_t>(k)];
+    if (!one.is_number()) return bad("eye_mm");
+    out.eye_mm[k] = one.get<double>();
+  }
+  if (out.eye_mm.z() <= 0.0) return bad("eye_mm");
   const Json side = json.value("side", Json());
   if (side != "component" && side != "solder") return bad("side");
   out.side = side == "component" ? Side::kComponent : Side::kSolder;
