@@ -316,7 +316,8 @@ class Comparer {
     int shared = 0;
     for (int j = 0; j < stands.rows; ++j) {
       for (int i = 0; i < stands.columns; ++i) {
-        constexpr double kInset = 0.6;
+        constexpr double kInset =
+            1.2;  // the rim lies where the size was read, to half a millimetre
         if (!OnBoard(board_, Place(i, j), kInset))
           stands.At(i, j) = 0.0F;
         else
@@ -430,7 +431,9 @@ class Comparer {
     const double contrast =
         std::max(Contrast(*structure_sound_, s, kGrow), Contrast(*structure_mine_, s, kGrow));
     constexpr double kSame = 0.85, kLeastContrast = 0.10;
-    if (same > kSame || contrast < kLeastContrast) return;
+    constexpr double kPlain = 15.0;  // so far out no dirt lies, whatever the pattern
+    const double mean = s.weight / s.count;
+    if ((same > kSame && mean < kPlain) || contrast < kLeastContrast) return;
     Candidate one;
     one.low_mm = Place(s.i0, s.j0);
     one.high_mm = Place(s.i1, s.j1);

@@ -58,6 +58,14 @@ std::optional<RimCrossing> FindRim(const RimProfile& profile, const Rgb& board, 
   const auto share = [&](int i) {
     return (c[static_cast<std::size_t>(i)] - board).dot(across) / (contrast * contrast);
   };
+  // Between the two only mixtures of them: else a third colour of the sheet lies there, and where
+  // the rim is cannot be told.
+  for (int i = start - clear; i <= start; ++i) {
+    constexpr double kStray = 0.06, kNoise = 0.015;
+    const Rgb off = c[static_cast<std::size_t>(i)] - board - share(i) * across;
+    const double beyond = std::max({0.0, share(i) - 1.1, -0.08 - share(i)}) * contrast;
+    if (std::hypot(off.norm(), beyond) > kStray * contrast + kNoise) return std::nullopt;
+  }
   for (int i = start - clear; i + 1 < n; ++i) {
     const double a = share(i), b = share(i + 1);
     if (a >= 0.5 && b < 0.5) {

@@ -229,6 +229,54 @@ TEST(BoardPicture, MeasuresKnownDamage) {
   EXPECT_LT(damaged.depth.Worst(), 0.25);
 }
 
+// Two boards of one kind, other light, cast, dirt, phone and place; chips missing from one of them.
+TEST(BoardPicture, FindsMissingPartsAgainstASoundBoard) {
+  const int count = testing::Count(1, 20);
+  int missing = 0, found = 0, wrong = 0;
+  for (int i = 0; i < count; ++i) {
+    const auto kind = static_cast<std::uint64_t>(300 + i);
+    DamageOptions options = Options();
+    options.scratches = options.nicks = 0;
+    Random sound_random(1000 + kind), mine_random(2000 + kind);
+    const DamagedSet sound =
+        testing::DrawDamagedSet(Calib::Embedded(), options, kind, sound_random);
+    options.missing = 4;
+    const DamagedSet mine = testing::DrawDamagedSet(Calib::Embedded(), options, kind, mine_random);
+    const auto a = PictureOf(mine), b = PictureOf(sound);
+    ASSERT_TRUE(a) << a.error().Text();
+    ASSERT_TRUE(b) << b.error().Text();
+    const auto seen = CompareWithSound(*a, *b, mine.drawn.described);
+    ASSERT_TRUE(seen) << seen.error().Text();
+    std::vector<bool> used(seen->candidates.size(), false);
+    for (const auto& chip : mine.drawn.chips) {
+      if (!chip.missing) continue;
+      ++missing;
+      bool hit = false;
+      for (std::size_t k = 0; k < used.size(); ++k) {
+        const auto& one = seen->candidates[k];
+        const Eigen::Vector2d reach = 0.5 * chip.size_mm + Eigen::Vector2d(0.5, 0.5);
+        const Eigen::Vector2d low = chip.centre_mm - reach, high = chip.centre_mm + reach;
+        if (one.low_mm.x() > high.x() || one.low_mm.y() > high.y() || one.high_mm.x() < low.x() ||
+            one.high_mm.y() < low.y())
+          continue;
+        hit = used[k] = true;
+      }
+      found += hit ? 1 : 0;
+    }
+    for (const auto& pin : mine.drawn.pins) {  // bent otherwise than on the sound board: true too
+      for (std::size_t k = 0; k < used.size(); ++k) {
+        const auto& one = seen->candidates[k];
+        if ((0.5 * (one.low_mm + one.high_mm) - pin.at_mm).norm() < 3.0) used[k] = true;
+      }
+    }
+    wrong += static_cast<int>(std::count(used.begin(), used.end(), false));
+  }
+  std::printf(
+      "missing %d, found %d, false candidates %d on %d boards\n", missing, found, wrong, count);
+  EXPECT_GE(found, 0.95 * missing);
+  EXPECT_LE(wrong, 2 * count);
+}
+
 /// A photo is refused with the reason, never guessed at.
 TEST(BoardPicture, RefusesWhatCannotBeMeasured) {
   const Printed printed = Printed::Of(Calib::Embedded());
