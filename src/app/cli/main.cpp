@@ -20,6 +20,7 @@
 #include "app/cli/command.h"
 #include "app/cli/flags.h"
 #include "app/cli/help.h"
+#include "app/cli/picture.h"
 #include "app/cli/utf8.h"
 
 namespace lieflat::cli {
@@ -114,6 +115,7 @@ void AddVerbs(App& app, Session& session) {
   AddVerify(app, session);
   AddSheet(app, session);
   AddPhoto(app, session);
+  AddPicture(app, session);
   AddExport(app, session);
   AddOpen(app, session);
   AddManual(app, session);

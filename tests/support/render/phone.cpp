@@ -238,6 +238,11 @@ std::string TakePhoto(const Scene& scene,
   const auto count = static_cast<std::size_t>(phone.width) * static_cast<std::size_t>(phone.height);
   std::vector<Plane> planes(phone.colour ? 3 : 1, Plane(count));
   Expose(scene, phone, pose, planes);
+  if (phone.colour) {
+    for (std::size_t k = 0; k < planes.size(); ++k) {
+      for (float& value : planes[k]) value *= phone.cast[static_cast<Eigen::Index>(k)];
+    }
+  }
   for (Plane& plane : planes) {
     Blur(plane, phone.width, phone.height, phone.blur_px);
     Develop(plane, phone, random);

@@ -20,6 +20,7 @@ struct Phone {
   double exposure = 0.95;  ///< white paper's linear value
   int quality = 92;
   bool colour = false;
+  Colour cast = Colour(1.0F, 1.0F, 1.0F);  ///< of the light, in colour only
 };
 
 struct Pose {

@@ -156,7 +156,8 @@ std::optional<Met> Scene::MeetBoard(const Eigen::Vector3d& from,
   const LyingBoard& b = *board;
   const double top = b.rest_mm + b.thickness_mm;
   const auto inside = [&](const Eigen::Vector2d& p) {
-    return p.x() >= 0.0 && p.y() >= 0.0 && p.x() <= b.size_mm.x() && p.y() <= b.size_mm.y();
+    return p.x() >= 0.0 && p.y() >= 0.0 && p.x() <= b.size_mm.x() && p.y() <= b.size_mm.y() &&
+           !(b.gone && b.gone(p));
   };
   const auto meet = [&](double above) {
     Eigen::Vector2d p;
@@ -217,6 +218,10 @@ std::optional<Met> Scene::MeetBoard(const Eigen::Vector3d& from,
   // A lamp mirrored softly somewhere on the mask.
   const Eigen::Vector2d spot = (p - 0.4 * b.size_mm) / 60.0;
   const float shine = b.gloss * static_cast<float>(1.0 + 4.0 * std::exp(-spot.squaredNorm()));
+  if (b.face) {
+    const Colour drawn = b.face(p);
+    return Met{drawn * light + Colour(shine, shine, shine), 5.0F + 0.7F * drawn.sum()};
+  }
   return Met{b.mask * light + Colour(shine, shine, shine), 5.0F};
 }
 

@@ -65,6 +65,10 @@ struct LyingBoard {
   bool component_down = false;  ///< seen from behind: the board frame's x runs to the left
   Colour mask = Colour(0.05F, 0.16F, 0.07F);
   float gloss = 0.02F;
+  /// When set: what is drawn on the face at a place of the board frame, in place of the bare mask.
+  std::function<Colour(const Eigen::Vector2d&)> face;
+  /// When set: where the board is gone (nicks, chips).
+  std::function<bool(const Eigen::Vector2d&)> gone;
   std::vector<RenderedSticker> stickers;
   std::vector<RenderedPart> parts;
   double cosine = 1.0, sine = 0.0;

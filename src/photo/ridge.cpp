@@ -1,0 +1,504 @@
+// A scratch between two places: its course, length, width, what it crosses.
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+#include <Eigen/Dense>
+#include <fmt/format.h>
+
+#include "lieflat/photo/picture_measures.h"
+
+#include "photo/paint.h"
+
+namespace lieflat {
+
+const char* Name(Told told) {
+  constexpr const char* kNames[] = {"no", "yes", "not-resolved"};
+  return kNames[static_cast<std::size_t>(told)];
+}
+
+namespace {
+
+using internal::Rgb;
+using Values = std::vector<double>;
+
+constexpr double kBeyondMm = 4.0, kAsideMm = 2.5, kStepMm = 0.1;
+constexpr double kNormal95 = 1.96;
+
+double MedianOf(Values values) {
+  if (values.empty()) return 0.0;
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+Values Smoothed(const Values& values, double sigma) {
+  const int reach = static_cast<int>(std::ceil(3.0 * sigma)), n = static_cast<int>(values.size());
+  Values out(values.size());
+  for (int i = 0; i < n; ++i) {
+    double sum = 0.0, weight = 0.0;
+    for (int k = std::max(-reach, -i); k <= std::min(reach, n - 1 - i); ++k) {
+      const double w = std::exp(-0.5 * k * k / (sigma * sigma));
+      sum += w * values[static_cast<std::size_t>(i + k)];
+      weight += w;
+    }
+    out[static_cast<std::size_t>(i)] = sum / weight;
+  }
+  return out;
+}
+
+/// Light of a box of a width, blurred by a Gauss, at a distance from its middle.
+double BlurredBox(double t, double width, double sigma) {
+  const double r = sigma * std::sqrt(2.0);
+  return 0.5 * (std::erf((t + 0.5 * width) / r) - std::erf((t - 0.5 * width) / r));
+}
+
+class Ridge {
+ public:
+  Ridge(const BoardPicture& picture, const Eigen::Vector2d& from, const Eigen::Vector2d& to)
+      : picture_(picture), colour_(picture.picture), from_(from) {
+    along_ = (to - from).normalized();
+    across_ = {-along_.y(), along_.x()};
+    length_ = (to - from).norm();
+    columns_ = static_cast<int>((length_ + 2.0 * kBeyondMm) / kStepMm) + 1;
+    rows_ = 2 * static_cast<int>(kAsideMm / kStepMm) + 1;
+  }
+
+  Result<ScratchSeen> Run() {
+    if (!Respond()) {
+      return Error{ErrorCode::kBadUse,
+                   "--from",
+                   "the places lie off the picture",
+                   "give places on the board, in mm from corner A"};
+    }
+    FindPath();
+    if (auto ends = FindEnds(); !ends) return ends.error();
+    Describe();
+    return out_;
+  }
+
+ private:
+  [[nodiscard]] std::size_t At(int i, int j) const {
+    return static_cast<std::size_t>(i * rows_ + j);
+  }
+  [[nodiscard]] Eigen::Vector2d Place(double i, double t) const {
+    return from_ + (i * kStepMm - kBeyondMm) * along_ + t * across_;
+  }
+  [[nodiscard]] std::optional<Rgb> Colour(double i, double t) const {
+    const Eigen::Vector2d px = picture_.ToPx(Place(i, t));
+    if (!colour_.Inside(px, 1.0)) return std::nullopt;
+    return colour_(px);
+  }
+
+  /// Ridge response across the corridor: light over a narrow Gauss less that over a wide one.
+  bool Respond() {
+    Values light(static_cast<std::size_t>(columns_ * rows_), 0.0);
+    bool inside = false;
+    for (int i = 0; i < columns_; ++i) {
+      for (int j = 0; j < rows_; ++j) {
+        const auto c = Colour(i, j * kStepMm - kAsideMm);
+        if (!c) continue;
+        inside = true;
+        constexpr double kDark = 0.02;
+        light[At(i, j)] = ((c->array() + kDark).log()).sum() / 3.0;
+      }
+    }
+    if (!inside) return false;
+    response_.assign(light.size(), 0.0);
+    const double narrow = std::max(1.0, picture_.blur_mm / kStepMm), wide = narrow + 4.0;
+    for (int i = 0; i < columns_; ++i) {
+      const Values row(light.begin() + static_cast<std::ptrdiff_t>(At(i, 0)),
+                       light.begin() + static_cast<std::ptrdiff_t>(At(i, 0)) + rows_);
+      const Values a = Smoothed(row, narrow), b = Smoothed(row, wide);
+      for (int j = 0; j < rows_; ++j)
+        response_[At(i, j)] = a[static_cast<std::size_t>(j)] - b[static_cast<std::size_t>(j)];
+    }
+    Values kept = response_;  // along it, over five steps
+    for (int i = 2; i + 2 < columns_; ++i) {
+      for (int j = 0; j < rows_; ++j) {
+        double sum = 0.0;
+        for (int k = -2; k <= 2; ++k) sum += kept[At(i + k, j)];
+        response_[At(i, j)] = sum / 5.0;
+      }
+    }
+    return true;
+  }
+
+  /// The path of most response, bright or dark; where it stands out more.
+  void FindPath() {
+    const auto [bright, bright_sum] = BestPath(1.0);
+    const auto [dark, dark_sum] = BestPath(-1.0);
+    out_.brighter = bright_sum >= dark_sum;
+    const double sign = out_.brighter ? 1.0 : -1.0;
+    const auto& path = out_.brighter ? bright : dark;
+    for (int i = 0; i < columns_; ++i) {
+      const int j = std::clamp(path[static_cast<std::size_t>(i)], 1, rows_ - 2);
+      const double a = sign * response_[At(i, j - 1)], b = sign * response_[At(i, j)],
+                   c = sign * response_[At(i, j + 1)];
+      const double bend = a - 2.0 * b + c;
+      const double off = bend < 0.0 ? std::clamp(0.5 * (a - c) / bend, -0.5, 0.5) : 0.0;
+      path_.push_back((j + off) * kStepMm - kAsideMm);
+      strength_.push_back(b);
+    }
+    path_ = Smoothed(path_, 5.0);
+  }
+
+  std::pair<std::vector<int>, double> BestPath(double sign) const {
+    constexpr double kTurn = 0.02;     // what a step aside costs, in response
+    constexpr double kAstray = 0.004;  // and each mm from the straight line
+    std::vector<double> best(static_cast<std::size_t>(columns_ * rows_));
+    std::vector<int> back(best.size(), 0);
+    const auto gain = [&](int i, int j) {
+      return sign * response_[At(i, j)] - kAstray * std::abs(j * kStepMm - kAsideMm);
+    };
+    for (int j = 0; j < rows_; ++j) best[At(0, j)] = gain(0, j);
+    for (int i = 1; i < columns_; ++i) {
+      for (int j = 0; j < rows_; ++j) {
+        double most = -1e18;
+        for (int d = -1; d <= 1; ++d) {
+          if (j + d < 0 || j + d >= rows_) continue;
+          const double value = best[At(i - 1, j + d)] - kTurn * std::abs(d);
+          if (value > most) {
+            most = value;
+            back[At(i, j)] = d;
+          }
+        }
+        best[At(i, j)] = most + gain(i, j);
+      }
+    }
+    int j = 0;
+    for (int k = 1; k < rows_; ++k)
+      if (best[At(columns_ - 1, k)] > best[At(columns_ - 1, j)]) j = k;
+    std::vector<int> path(static_cast<std::size_t>(columns_));
+    const double sum = best[At(columns_ - 1, j)];
+    for (int i = columns_ - 1; i >= 0; --i) {
+      path[static_cast<std::size_t>(i)] = j;
+      if (i > 0) j += back[At(i, j)];
+    }
+    return {path, sum};
+  }
+
+  /// Outwards from the middle to where the response falls under half of what it was before.
+  Result<void> FindEnds() {
+    const int middle = columns_ / 2;
+    const int inner = static_cast<int>(0.3 * length_ / kStepMm);
+    Values core(strength_.begin() + middle - inner, strength_.begin() + middle + inner + 1);
+    const double typical = MedianOf(core);
+    Values rest;
+    for (int i = 0; i < columns_; ++i) {
+      for (int j = 0; j < rows_; ++j) {
+        if (std::abs(j * kStepMm - kAsideMm - path_[static_cast<std::size_t>(i)]) > 1.0)
+          rest.push_back(std::abs(response_[At(i, j)]));
+      }
+    }
+    noise_ = std::max(1e-4, 1.4826 * MedianOf(rest));
+    constexpr double kStandsOut = 4.0;
+    if (typical < kStandsOut * noise_) {
+      return Error{ErrorCode::kNoFigure,
+                   "the picture",
+                   "no line stands out between the two places",
+                   "give places nearer to its ends, or a sharper picture"};
+    }
+    first_ = End(middle, -1);
+    last_ = End(middle, 1);
+    return {};
+  }
+
+  double End(int start, int step) const {
+    constexpr int kGap = 8, kBefore = 25;  // steps
+    Values before;
+    int under = 0;
+    double at = start;
+    for (int i = start; i > 0 && i < columns_ - 1; i += step) {
+      const double here = strength_[static_cast<std::size_t>(i)];
+      const auto count = std::min<std::size_t>(before.size(), kBefore);
+      const double usual =
+          before.size() < 5
+              ? here
+              : MedianOf(Values(before.end() - static_cast<std::ptrdiff_t>(count), before.end()));
+      if (here >= 0.5 * usual) {
+        under = 0;
+        before.push_back(here);
+      } else {
+        if (under == 0) {
+          const double last = strength_[static_cast<std::size_t>(i - step)];
+          at = i - step +
+               step * std::clamp((last - 0.5 * usual) / std::max(1e-9, last - here), 0.0, 1.0);
+        }
+        if (++under >= kGap) return at;
+      }
+    }
+    return under > 0 ? at : (step > 0 ? columns_ - 1 : 0);
+  }
+
+  [[nodiscard]] double PathAt(double i) const {
+    const int k = std::clamp(static_cast<int>(i), 0, columns_ - 2);
+    const double share = std::clamp(i - k, 0.0, 1.0);
+    return (1.0 - share) * path_[static_cast<std::size_t>(k)] +
+           share * path_[static_cast<std::size_t>(k) + 1];
+  }
+
+  void Describe() {
+    std::vector<Eigen::Vector2d> course;
+    for (double i = first_; i < last_; i += 2.0) course.push_back(Place(i, PathAt(i)));
+    course.push_back(Place(last_, PathAt(last_)));
+    double length = 0.0;
+    for (std::size_t i = 1; i < course.size(); ++i) length += (course[i] - course[i - 1]).norm();
+    out_.course_mm = Simplified(course);
+    // Each end to a fraction of the blur, the scale's share of the whole.
+    const double end_u = 0.05 + 0.4 * picture_.blur_mm;
+    out_.length = {length,
+                   kNormal95 * std::hypot(std::sqrt(2.0) * end_u, picture_.scale_u * length)};
+    MeasureWidth();
+    LookBeside();
+  }
+
+  static std::vector<Eigen::Vector2d> Simplified(const std::vector<Eigen::Vector2d>& line) {
+    // Douglas and Peucker (1973), to 0.05 mm.
+    std::vector<bool> keep(line.size(), false);
+    keep.front() = keep.back() = true;
+    std::vector<std::pair<std::size_t, std::size_t>> open = {{0, line.size() - 1}};
+    while (!open.empty()) {
+      const auto [a, b] = open.back();
+      open.pop_back();
+      const Eigen::Vector2d d = line[b] - line[a];
+      double most = 0.05;
+      std::size_t at = a;
+      for (std::size_t i = a + 1; i < b; ++i) {
+        const Eigen::Vector2d p = line[i] - line[a];
+        const double off = std::abs(d.x() * p.y() - d.y() * p.x()) / std::max(1e-9, d.norm());
+        if (off > most) {
+          most = off;
+          at = i;
+        }
+      }
+      if (at == a) continue;
+      keep[at] = true;
+      open.emplace_back(a, at);
+      open.emplace_back(at, b);
+    }
+    std::vector<Eigen::Vector2d> out;
+    for (std::size_t i = 0; i < line.size(); ++i)
+      if (keep[i]) out.push_back(line[i]);
+    return out;
+  }
+
+  struct Piece {
+    Values t, light;
+    double weight = 0.0;
+  };
+
+  /// The mean profile across a stretch, along the colour in which the scratch differs.
+  std::optional<Piece> PieceOf(double from, double to) const {
+    constexpr double kReach = 1.4, kFine = 0.05;
+    const int n = static_cast<int>(kReach / kFine);
+    std::vector<Rgb> sum(static_cast<std::size_t>(2 * n + 1), Rgb::Zero());
+    int count = 0;
+    for (double i = from; i <= to; i += 1.0, ++count) {
+      const double slope = (PathAt(i + 2.0) - PathAt(i - 2.0)) / (4.0 * kStepMm);
+      const double lean = 1.0 / std::hypot(1.0, slope);
+      for (int k = -n; k <= n; ++k) {
+        // Square to the course, not to the straight line.
+        const double off = k * kFine;
+        const auto c = Colour(i - off * slope * lean / kStepMm, PathAt(i) + off * lean);
+        if (!c) return std::nullopt;
+        sum[static_cast<std::size_t>(k + n)] += *c;
+      }
+    }
+    if (count < 3) return std::nullopt;
+    const auto m = static_cast<std::size_t>(n);
+    const Rgb core = (sum[m - 1] + sum[m] + sum[m + 1]) / (3.0 * count);
+    Rgb beside = Rgb::Zero();
+    for (std::size_t k = 0; k < 8; ++k) beside += (sum[k] + sum[sum.size() - 1 - k]) / 16.0 / count;
+    // Grey only: phones keep colour at half the resolution.
+    const Rgb grey(0.299, 0.587, 0.114);
+    Piece piece;
+    piece.weight = std::abs((core - beside).dot(grey));
+    if (piece.weight < 1e-3) return std::nullopt;
+    for (int k = -n; k <= n; ++k) {
+      piece.t.push_back(k * kFine);
+      piece.light.push_back((sum[static_cast<std::size_t>(k + n)] / count - beside).dot(grey));
+    }
+    return piece;
+  }
+
+  /// Least squares of ground, slope and a blurred box whose width and middle are sought.
+  static double FitWidth(const Piece& piece, double sigma) {
+    const auto fit = [&](double width, double shift) {
+      Eigen::Matrix3d normal = Eigen::Matrix3d::Zero();
+      Eigen::Vector3d right = Eigen::Vector3d::Zero();
+      double squares = 0.0;
+      for (std::size_t k = 0; k < piece.t.size(); ++k) {
+        const Eigen::Vector3d row(1.0, piece.t[k], BlurredBox(piece.t[k] - shift, width, sigma));
+        normal += row * row.transpose();
+        right += piece.light[k] * row;
+        squares += piece.light[k] * piece.light[k];
+      }
+      return squares - right.dot(normal.ldlt().solve(right));
+    };
+    double best = 1e18, width = 0.0, shift = 0.0;
+    for (double s = -0.2; s <= 0.2001; s += 0.05) {
+      for (double w = 0.04; w <= 2.0; w += 0.04) {
+        if (const double off = fit(w, s); off < best) {
+          best = off;
+          width = w;
+          shift = s;
+        }
+      }
+    }
+    for (double step = 0.02; step > 1e-3; step *= 0.5) {
+      for (const auto& [dw, ds] : {std::pair(step, 0.0), {-step, 0.0}, {0.0, step}, {0.0, -step}}) {
+        if (width + dw < 0.01) continue;
+        if (const double off = fit(width + dw, shift + ds); off < best) {
+          best = off;
+          width += dw;
+          shift += ds;
+        }
+      }
+    }
+    return width;
+  }
+
+  void MeasureWidth() {
+    constexpr double kResampled = 0.58;
+    const double sigma = std::hypot(picture_.blur_mm, kResampled * picture_.mm_per_px);
+    // Between pixels twice, when painted and when read: 1/6 pixel squared each.
+    constexpr double kPiece = 12.0, kFromEnd = 8.0;  // steps of 0.1 mm
+    Values widths, sharper, softer;
+    const double from = std::min(first_ + kFromEnd, 0.5 * (first_ + last_)),
+                 to = std::max(last_ - kFromEnd, 0.5 * (first_ + last_));
+    for (double i = from; i + kPiece <= to + 1.0 || widths.empty(); i += kPiece) {
+      const auto piece = PieceOf(i, std::min(i + kPiece, last_));
+      if (piece) {
+        widths.push_back(FitWidth(*piece, sigma));
+        sharper.push_back(FitWidth(*piece, 0.85 * sigma));
+        softer.push_back(FitWidth(*piece, 1.15 * sigma));
+      }
+      if (i + kPiece > to) break;
+    }
+    if (widths.empty()) {
+      out_.width = {0.0, 2.0};
+      return;
+    }
+    const double width = MedianOf(widths);
+    Values off;
+    for (const double w : widths) off.push_back(std::abs(w - width));
+    const double scatter =
+        1.4826 * MedianOf(off) / std::sqrt(static_cast<double>(widths.size())) * 1.25;
+    const double by_blur = 0.5 * std::abs(MedianOf(softer) - MedianOf(sharper));
+    const double u = std::sqrt(scatter * scatter + by_blur * by_blur + 0.025 * 0.025);
+    out_.width = {width, kNormal95 * u};
+  }
+
+  /// Conductors under the coating to both sides, and copper in the scratch.
+  void LookBeside() {
+    const double aside = 0.5 * out_.width.value + 2.0 * picture_.blur_mm + 0.1;
+    Values beside;
+    std::vector<Rgb> core;
+    for (double i = first_ + 2.0; i <= last_ - 2.0; i += 1.0) {
+      double sum = 0.0;
+      for (const double t : {-aside - 0.1, -aside, aside, aside + 0.1}) {
+        const auto c = Colour(i, PathAt(i) + t);
+        sum += c ? std::log(c->sum() + 0.02) : 0.0;
+      }
+      const auto c = Colour(i, PathAt(i));
+      if (!c) continue;
+      beside.push_back(sum / 4.0);
+      core.push_back(*c);
+    }
+    if (beside.size() < 8) return;
+    CountRuns(beside);
+    LookForCopper(core);
+  }
+
+  /// Two levels of light, clearly apart: the lighter runs are conductors under the coating.
+  void CountRuns(const Values& beside) {
+    double low = *std::min_element(beside.begin(), beside.end()),
+           high = *std::max_element(beside.begin(), beside.end());
+    for (int pass = 0; pass < 10; ++pass) {
+      double sum[2] = {0.0, 0.0}, count[2] = {1e-9, 1e-9};
+      for (const double v : beside) {
+        const int k = v > 0.5 * (low + high) ? 1 : 0;
+        sum[k] += v;
+        count[k] += 1.0;
+      }
+      low = sum[0] / count[0];
+      high = sum[1] / count[1];
+    }
+    double squares = 0.0;
+    for (const double v : beside) {
+      const double off = v - (v > 0.5 * (low + high) ? high : low);
+      squares += off * off;
+    }
+    const double within = std::sqrt(squares / static_cast<double>(beside.size()));
+    constexpr double kLeastStep = 0.10, kClear = 3.0;
+    if (high - low < kLeastStep || high - low < kClear * within) {
+      out_.conductors_told = high - low < kLeastStep ? Told::kNo : Told::kNotResolved;
+      return;
+    }
+    out_.conductors_told = Told::kYes;
+    constexpr int kLeastRun = 2;
+    int run = 0;
+    for (const double v : beside) {
+      run = v > 0.5 * (low + high) ? run + 1 : 0;
+      if (run == kLeastRun) ++out_.conductors;
+    }
+  }
+
+  void LookForCopper(const std::vector<Rgb>& core) {
+    if (out_.width.value < 2.0 * picture_.blur_mm) return;
+    const Rgb white = White();
+    int copper = 0;
+    for (const Rgb& c : core) {
+      const Rgb own = c.cwiseQuotient(white);
+      // Bare copper sends back about twice as much red as green; laminate and coatings do not.
+      constexpr double kRedOverGreen = 1.5, kLight = 0.10;
+      copper += own[0] > kRedOverGreen * own[1] && own[1] > own[2] && own[0] > kLight ? 1 : 0;
+    }
+    constexpr int kEnough = 3;
+    out_.copper = copper >= kEnough ? Told::kYes : Told::kNo;
+  }
+
+  /// The sheet's paper round the board: what is brightest in the margin.
+  [[nodiscard]] Rgb White() const {
+    Rgb out(1e-3, 1e-3, 1e-3);
+    const Picture& p = picture_.picture;
+    Values one[3];
+    for (int x = 4; x < p.width - 4; x += 5) {
+      for (const int y : {12, p.height - 13}) {
+        const Rgb c = colour_(Eigen::Vector2d(x, y));
+        for (int k = 0; k < 3; ++k) one[k].push_back(c[k]);
+      }
+    }
+    for (int k = 0; k < 3; ++k) {
+      if (one[k].empty()) return Rgb::Ones();
+      std::sort(one[k].begin(), one[k].end());
+      out[k] = std::max(out[k], one[k][one[k].size() * 9 / 10]);
+    }
+    return out;
+  }
+
+  const BoardPicture& picture_;
+  internal::Colours3 colour_;
+  Eigen::Vector2d from_, along_, across_;
+  double length_ = 0.0, noise_ = 0.0, first_ = 0.0, last_ = 0.0;
+  int columns_ = 0, rows_ = 0;
+  Values response_, path_, strength_;
+  ScratchSeen out_;
+};
+
+}  // namespace
+
+Result<ScratchSeen> MeasureScratch(const BoardPicture& picture,
+                                   const Eigen::Vector2d& from_mm,
+                                   const Eigen::Vector2d& to_mm) {
+  constexpr double kLeast = 2.0;
+  if ((to_mm - from_mm).norm() < kLeast) {
+    return Error{
+        ErrorCode::kBadUse, "--to", "the two places lie less than 2 mm apart", "give its two ends"};
+  }
+  return Ridge(picture, from_mm, to_mm).Run();
+}
+
+}  // namespace lieflat
