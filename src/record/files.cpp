@@ -9,14 +9,14 @@
 namespace lieflat {
 namespace {
 
-constexpr const char* kFormerFolder = ".former";
-constexpr std::string_view kFormerStart = "board-", kFormerEnd = ".json";
+constexpr const char* kCopiesFolder = ".former";
+constexpr std::string_view kCopyStart = "board-", kCopyEnd = ".json";
 
 /// The number in board-0007.json; 0 for another name.
-int FormerNumber(std::string_view name) {
-  if (!name.starts_with(kFormerStart) || !name.ends_with(kFormerEnd)) return 0;
-  name.remove_prefix(kFormerStart.size());
-  name.remove_suffix(kFormerEnd.size());
+int CopyNumber(std::string_view name) {
+  if (!name.starts_with(kCopyStart) || !name.ends_with(kCopyEnd)) return 0;
+  name.remove_prefix(kCopyStart.size());
+  name.remove_suffix(kCopyEnd.size());
   int number = 0;
   const auto [end, fault] = std::from_chars(name.data(), name.data() + name.size(), number);
   return fault == std::errc() && end == name.data() + name.size() ? number : 0;
@@ -26,7 +26,7 @@ int FormerNumber(std::string_view name) {
 
 bool HoldsBoard(const Disk& disk, const Disk::Path& folder) {
   return disk.IsFile(folder / kBoardName) || disk.IsFile(folder / kLogName) ||
-         !FormerBoards(disk, folder).empty();
+         !CopiesOfBoard(disk, folder).empty();
 }
 
 void RemoveLeftovers(Disk& disk, const Disk::Path& folder) {
@@ -37,15 +37,15 @@ void RemoveLeftovers(Disk& disk, const Disk::Path& folder) {
   }
 }
 
-std::vector<Disk::Path> FormerBoards(const Disk& disk, const Disk::Path& folder) {
-  const Disk::Path former = folder / kFormerFolder;
-  if (!disk.IsFolder(former)) return {};
-  const auto names = disk.List(former);
+std::vector<Disk::Path> CopiesOfBoard(const Disk& disk, const Disk::Path& folder) {
+  const Disk::Path copies = folder / kCopiesFolder;
+  if (!disk.IsFolder(copies)) return {};
+  const auto names = disk.List(copies);
   if (!names) return {};
   std::vector<std::pair<int, Disk::Path>> numbered;
   for (const std::string& name : *names) {
-    if (const int number = FormerNumber(name); number > 0)
-      numbered.emplace_back(number, former / name);
+    if (const int number = CopyNumber(name); number > 0)
+      numbered.emplace_back(number, copies / name);
   }
   std::sort(numbered.rbegin(), numbered.rend());
   std::vector<Disk::Path> files;
@@ -54,16 +54,16 @@ std::vector<Disk::Path> FormerBoards(const Disk& disk, const Disk::Path& folder)
   return files;
 }
 
-Result<void> KeepFormer(Disk& disk, const Disk::Path& folder, std::string_view board_text) {
-  const Disk::Path former = folder / kFormerFolder;
-  if (auto made = disk.MakeFolder(former); !made) return made;
-  RemoveLeftovers(disk, former);
-  std::vector<Disk::Path> files = FormerBoards(disk, folder);
-  const int newest = files.empty() ? 0 : FormerNumber(files.front().filename().string());
-  const std::string name = fmt::format("{}{:04}{}", kFormerStart, newest + 1, kFormerEnd);
-  if (auto kept = ReplaceFile(disk, former / name, board_text); !kept) return kept;
+Result<void> KeepCopy(Disk& disk, const Disk::Path& folder, std::string_view board_text) {
+  const Disk::Path copies = folder / kCopiesFolder;
+  if (auto made = disk.MakeFolder(copies); !made) return made;
+  RemoveLeftovers(disk, copies);
+  std::vector<Disk::Path> files = CopiesOfBoard(disk, folder);
+  const int newest = files.empty() ? 0 : CopyNumber(files.front().filename().string());
+  const std::string name = fmt::format("{}{:04}{}", kCopyStart, newest + 1, kCopyEnd);
+  if (auto kept = ReplaceFile(disk, copies / name, board_text); !kept) return kept;
   // One too many that cannot be removed does no harm; the next change tries again.
-  while (files.size() >= kMostFormer) {
+  while (files.size() >= kMostCopies) {
     (void)disk.Remove(files.back());
     files.pop_back();
   }

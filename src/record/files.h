@@ -1,5 +1,5 @@
 #pragma once
-// The files of a board folder by name, and its former descriptions.
+// The files of a board folder by name, and the copies of its descriptions.
 //
 //   board.json  log.jsonl  log.torn  .former/board-0007.json  .cache/  .lock  photos/
 
@@ -13,8 +13,8 @@ namespace lieflat {
 inline constexpr const char* kBoardName = "board.json";
 inline constexpr const char* kLogName = "log.jsonl";
 inline constexpr const char* kTornName = "log.torn";
-/// So many former descriptions are kept.
-inline constexpr std::size_t kMostFormer = 8;
+/// So many copies of descriptions are kept, the current one among them.
+inline constexpr std::size_t kMostCopies = 8;
 
 /// There is a description, or what a board folder holds beside one that was lost.
 bool HoldsBoard(const Disk& disk, const Disk::Path& folder);
@@ -24,10 +24,11 @@ bool HoldsBoard(const Disk& disk, const Disk::Path& folder);
 /// read, and `verify` names it.
 void RemoveLeftovers(Disk& disk, const Disk::Path& folder);
 
-/// Files of the former descriptions, the newest first.
-std::vector<Disk::Path> FormerBoards(const Disk& disk, const Disk::Path& folder);
+/// Files of the copies, the newest first.
+std::vector<Disk::Path> CopiesOfBoard(const Disk& disk, const Disk::Path& folder);
 
-/// Keeps a description that is about to be replaced, and removes the oldest beyond kMostFormer.
-Result<void> KeepFormer(Disk& disk, const Disk::Path& folder, std::string_view board_text);
+/// Keeps a copy of a description that is about to be written, and removes the oldest beyond
+/// kMostCopies.
+Result<void> KeepCopy(Disk& disk, const Disk::Path& folder, std::string_view board_text);
 
 }  // namespace lieflat

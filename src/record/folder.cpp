@@ -115,7 +115,9 @@ Result<void> BoardFolder::Create(const Board& board) {
                  "choose another folder, or change this board with: lieflat set"};
   }
   RemoveLeftovers(disk_, folder_);
-  if (auto saved = ReplaceFile(disk_, file, DumpJson(ToJson(*checked))); !saved) return saved;
+  const std::string text = DumpJson(ToJson(*checked));
+  if (auto kept = KeepCopy(disk_, folder_, text); !kept) return kept;
+  if (auto saved = ReplaceFile(disk_, file, text); !saved) return saved;
   return disk_.SyncFolder((folder_ / "..").lexically_normal());
 }
 
@@ -133,7 +135,7 @@ Result<Board> BoardFolder::ChangeBoard(const std::function<Result<void>(Board&)>
   RemoveLeftovers(disk_, folder_);
   const std::string new_text = DumpJson(ToJson(*checked));
   if (new_text == text) return checked;
-  if (auto kept = KeepFormer(disk_, folder_, text); !kept) return kept.error();
+  if (auto kept = KeepCopy(disk_, folder_, new_text); !kept) return kept.error();
   if (auto saved = ReplaceFile(disk_, file, new_text); !saved) return saved.error();
   return checked;
 }

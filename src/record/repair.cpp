@@ -92,19 +92,19 @@ class Repairer {
       aside = "; the damaged one is " + *name;
       out_.done.push_back("board.json: is no description of a board; set aside as " + *name);
     }
-    for (const Disk::Path& former : FormerBoards(disk_, folder_)) {
-      const auto text = Description(disk_, former, calib_);
+    for (const Disk::Path& copy : CopiesOfBoard(disk_, folder_)) {
+      const auto text = Description(disk_, copy, calib_);
       if (!text) continue;
       if (auto put = ReplaceFile(disk_, file, *text); !put) return put;
       out_.done.push_back(
           fmt::format("board.json: brought back from {}/{}, as it was before its "
                       "last change; look at it with: lieflat assess, and mend it "
                       "with: lieflat set",
-                      former.parent_path().filename().string(),
-                      former.filename().string()));
+                      copy.parent_path().filename().string(),
+                      copy.filename().string()));
       return {};
     }
-    out_.left.push_back("board.json: cannot be brought back, for no former one is kept" + aside +
+    out_.left.push_back("board.json: cannot be brought back, for no copy of it is kept" + aside +
                         "; describe the board again with: lieflat new, which leaves the log alone");
     return {};
   }

@@ -3,6 +3,7 @@
 #include "lieflat/record/folder.h"
 
 #include "record/entry.h"
+#include "record/files.h"
 
 namespace lieflat {
 namespace {
@@ -14,7 +15,13 @@ std::optional<Board> VerifyBoard(const Disk& disk,
   const Disk::Path file = folder / "board.json";
   const auto text = disk.Read(file);
   if (!text) {
-    found.faults.push_back(text.error());
+    Error error = text.error();
+    if (!disk.IsFile(file)) {
+      error.remedy = CopiesOfBoard(disk, folder).empty()
+                         ? "describe the board again with: lieflat new, which leaves the log alone"
+                         : "bring its copy back with: lieflat verify --repair";
+    }
+    found.faults.push_back(error);
     return std::nullopt;
   }
   const auto json = ParseJson(*text, file.string());

@@ -60,7 +60,7 @@ TEST_F(RepairTest, ASoundFolderIsLeftAsItIs) {
   EXPECT_EQ(Text("log.jsonl"), log);
 }
 
-TEST_F(RepairTest, ALostDescriptionComesBackFromTheFormerOne) {
+TEST_F(RepairTest, ALostDescriptionComesBackFromItsCopy) {
   Relabel("one");
   Relabel("two");
   for (const char* damage : {"", "{", "[]", "{\"format\": \"lieflat-board\"}"}) {
@@ -70,7 +70,7 @@ TEST_F(RepairTest, ALostDescriptionComesBackFromTheFormerOne) {
     const Repair repair = Mend();
     ASSERT_EQ(repair.done.size(), 2U);
     EXPECT_TRUE(repair.left.empty());
-    EXPECT_EQ(Folder().Load()->board.label, "one");
+    EXPECT_EQ(Folder().Load()->board.label, "two");
     EXPECT_TRUE(Sound());
   }
   // What was damaged is there, each under a name of its own.
@@ -78,11 +78,12 @@ TEST_F(RepairTest, ALostDescriptionComesBackFromTheFormerOne) {
   EXPECT_EQ(Text("board.damaged-3.json"), "[]");
   ASSERT_TRUE(disk_.Remove("lot/b/board.json"));
   EXPECT_EQ(Mend().done.size(), 1U);
-  EXPECT_EQ(Folder().Load()->board.label, "one");
+  EXPECT_EQ(Folder().Load()->board.label, "two");
 }
 
-TEST_F(RepairTest, WithoutAFormerOneItSaysWhatToDo) {
+TEST_F(RepairTest, WithoutACopyItSaysWhatToDo) {
   AddNote("seen");
+  ASSERT_TRUE(disk_.Remove("lot/b/.former/board-0001.json"));
   disk_.Put("lot/b/board.json", "{");
   const Repair repair = Mend();
   ASSERT_EQ(repair.left.size(), 1U);
@@ -130,15 +131,15 @@ TEST_F(RepairTest, WhatALaterVersionWroteIsNotTouched) {
   EXPECT_EQ(Text("board.json"), board);
 }
 
-TEST_F(RepairTest, EightFormerDescriptionsAreKept) {
+TEST_F(RepairTest, EightCopiesAreKept) {
   for (int i = 1; i <= 12; ++i) Relabel("label " + std::to_string(i));
   std::size_t former = 0;
   for (const std::string& name : disk_.FileNames()) {
     if (name.find("/.former/") != std::string::npos) ++former;
   }
   EXPECT_EQ(former, 8U);
-  EXPECT_NE(Text(".former/board-0012.json").find("label 11"), std::string::npos);
-  EXPECT_EQ(Text(".former/board-0004.json"), "");
+  EXPECT_NE(Text(".former/board-0013.json").find("label 12"), std::string::npos);
+  EXPECT_EQ(Text(".former/board-0005.json"), "");
 }
 
 }  // namespace

@@ -1,5 +1,5 @@
 #pragma once
-// A board folder: board.json, log.jsonl, photos/, .former/ (the last eight descriptions), .cache/assessment.json, .lock. Every change goes through here, under the
+// A board folder: board.json, log.jsonl, photos/, .former/ (copies of the last eight descriptions), .cache/assessment.json, .lock. Every change goes through here, under the
 // folder's lock: read, change, write; so that two writers at once lose nothing.
 
 #include <functional>
@@ -70,7 +70,7 @@ struct Repair {
   std::vector<std::string> done;
   std::vector<std::string> left;
 };
-/// Whole lines of the log that are no entries are set aside one by one, the newest former description that can be read takes
+/// Whole lines of the log that are no entries are set aside one by one, the newest copy of the description that can be read takes
 /// the place of one that cannot, leftovers are removed. What a later version of the program wrote is not touched. A repair that
 /// was stopped can be run again. @error kBusy; of the disk.
 Result<Repair> RepairFolder(Disk& disk, const Disk::Path& folder, const Calib& calib);
