@@ -225,11 +225,14 @@ TEST(BoardPicture, MeasuresKnownDamage) {
   EXPECT_GE(damaged.length.Coverage(), 0.9);
   EXPECT_GE(damaged.width.Coverage(), 0.9);
   EXPECT_EQ(damaged.nicks_unseen, damaged.nicks_not_told);
-  // Aimed at: 0.15 mm. Missed where the side wall shows, or parts of the sheet are as dark as it.
+  // Aimed at: 0.15 mm. Missed: one nick of four is off by 0.19 mm, and its stated interval does not
+  // hold that; why is not known. The bound was set after seeing it, to catch what gets worse.
   EXPECT_LT(damaged.depth.Worst(), 0.25);
 }
 
 // Two boards of one kind, other light, cast, dirt, phone and place; chips missing from one of them.
+// The rim left out and the bound on dirt were set on the first of these boards, which is the short
+// form: only the full count judges.
 TEST(BoardPicture, FindsMissingPartsAgainstASoundBoard) {
   const int count = testing::Count(1, 20);
   int missing = 0, found = 0, wrong = 0;
