@@ -117,7 +117,11 @@ Result<void> BoardFolder::Create(const Board& board) {
   RemoveLeftovers(disk_, folder_);
   const std::string text = DumpJson(ToJson(*checked));
   if (auto kept = KeepCopy(disk_, folder_, text); !kept) return kept;
-  if (auto saved = ReplaceFile(disk_, file, text); !saved) return saved;
+  if (auto saved = ReplaceFile(disk_, file, text); !saved) {
+    // A board that was not made leaves no copy that would pass for a lost one.
+    for (const Disk::Path& copy : CopiesOfBoard(disk_, folder_)) (void)disk_.Remove(copy);
+    return saved;
+  }
   return disk_.SyncFolder((folder_ / "..").lexically_normal());
 }
 

@@ -13,6 +13,16 @@ const laptop = await browser.newContext({viewport: {width: 1440, height: 900}, a
 const {page, clean, faults} = await strictPage(laptop, [origin]);
 const way = (/** @type {string} */ words) => page.getByRole('navigation', {name: 'This board'}).getByRole('link', {name: words});
 
+/** Until the drawing stands still: figures that arrive above it move it. */
+async function drawingStands() {
+  for (let before = ''; ;) {
+    const {x, y} = await onScreen(0, 0), now = `${x},${y}`;
+    if (now === before) return;
+    before = now;
+    await page.waitForTimeout(200);
+  }
+}
+
 /** Where a place of the board is on the screen. @param {number} x mm @param {number} y mm */
 async function onScreen(x, y) {
   return page.evaluate(([u, v]) => {
@@ -27,6 +37,7 @@ async function onScreen(x, y) {
 
 /** @param {[number, number]} from @param {[number, number]} to mm on the board */
 async function drag(from, to) {
+  await drawingStands();
   const a = await onScreen(...from), b = await onScreen(...to);
   await page.mouse.move(a.x, a.y);
   await page.mouse.down();
@@ -165,6 +176,7 @@ async function damage() {
   await way('Damage').click();
   await page.getByLabel('What is it').selectOption('crack');
   await page.getByLabel('How deep').selectOption('through');
+  await drawingStands();
   for (const at of /** @type {[number, number][]} */ ([[60, 60], [60, 80]])) {
     const {x, y} = await onScreen(...at);
     await page.mouse.click(x, y);

@@ -1,6 +1,8 @@
 // picture: the board's face to scale from photos on the lay sheet, kept in its folder; and what is
 // measured on it: a scratch, an edge's nicks, a row of pins, against a sound board.
 
+#include "app/cli/picture.h"
+
 #include <memory>
 
 #include <fmt/format.h>
@@ -10,7 +12,6 @@
 #include "lieflat/photo/document.h"
 #include "lieflat/photo/picture_measures.h"
 
-#include "app/cli/picture.h"
 #include "app/cli/entry_document.h"
 #include "app/cli/flags.h"
 #include "app/cli/load.h"
@@ -180,6 +181,10 @@ Result<Found> EdgeFound(const BoardPicture& picture, const Board& board, Edge ed
   return found;
 }
 
+/// Said of what was not yet held against enough pictures.
+constexpr const char* kOnTrial =
+    "On trial: few pictures were tried; trust your own eyes before it.\n";
+
 Result<Found> Pins(const BoardPicture& picture,
                    const Eigen::Vector2d& from,
                    const Eigen::Vector2d& to) {
@@ -210,6 +215,7 @@ Result<Found> Pins(const BoardPicture& picture,
                      {"pin-thickness", seen.thickness}};
     found.marks.push_back(mark);
   }
+  found.text += kOnTrial;
   return found;
 }
 
@@ -252,6 +258,7 @@ Result<Found> Against(Session& session,
     if (one.moved_mm) json["moved_mm"] = Place(*one.moved_mm);
     found.document["candidates"].push_back(json);
   }
+  found.text += kOnTrial;
   return found;
 }
 
