@@ -15,6 +15,7 @@ const kViews = [
   ['glance', '#/glance', (page) => page.getByRole('button', {name: 'Sort it'}).waitFor()],
   ['board', '#/board/003', (page) => page.locator('.answers').waitFor()],
   ['unread', '#/board/008', (page) => page.locator('.answers').waitFor()],
+  ['again', '#/board/003/again', (page) => page.locator('.station-row input').first().waitFor()],
   ['readings', '#/board/003/readings', (page) => page.locator('[data-station]').first().waitFor()],
   ['parts', '#/board/003/parts', (page) => page.getByRole('rowheader', {name: 'BT1'}).waitFor()],
   ['press', '#/board/003/press', settled],

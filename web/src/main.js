@@ -9,6 +9,7 @@ import {newBoardView} from './views/new_board.js';
 import {glanceView} from './views/glance.js';
 import {boardView} from './views/board.js';
 import {readingsView} from './views/readings.js';
+import {againView} from './views/again.js';
 import {partsView} from './views/parts.js';
 import {pressView} from './views/press.js';
 import {damageView} from './views/damage.js';
@@ -27,11 +28,11 @@ import {paperView} from './views/paper.js';
  * @typedef {(context: Context & {record: BoardRecord}) => Promise<View>} OneBoardView
  */
 
-/** @type {[string, string, OneBoardView][]} */
+/** Without words a view is reached from another one. @type {[string, string, OneBoardView][]} */
 const kBoardViews = [
   ['', 'The board', boardView], ['readings', 'Readings', readingsView], ['parts', 'Parts', partsView], ['press', 'Before you press', pressView],
   ['damage', 'Damage', damageView], ['holds', 'Holds and trend', holdsView], ['photos', 'Photos', photosView], ['turn', 'Turn it', turnView],
-  ['paper', 'Report', paperView],
+  ['paper', 'Report', paperView], ['again', '', againView],
 ];
 
 /** @type {{session: Session, catalog: Catalog} | undefined} */
@@ -46,7 +47,7 @@ const foot = /** @type {HTMLElement} */ (document.getElementById('foot'));
 
 /** @param {string} id @param {string} here */
 function boardWays(id, here) {
-  return h('nav', {class: 'ways', 'aria-label': 'This board'}, kBoardViews.map(([path, words]) =>
+  return h('nav', {class: 'ways', 'aria-label': 'This board'}, kBoardViews.filter(([, words]) => words).map(([path, words]) =>
     h('a', {href: `#/board/${id}${path ? `/${path}` : ''}`, 'aria-current': path === here ? 'page' : null}, words)));
 }
 

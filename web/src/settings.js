@@ -81,9 +81,12 @@ export const length = (mm, digits = 2) => `${bare(mm, digits)} ${unit}`;
 export const size = (mm) => unit === 'mm' ? String(Math.round(mm * 10) / 10) : (mm / 25.4).toFixed(2);
 export const sizeUnit = () => unit === 'mm' ? 'mm' : 'in';
 
-/** What was typed, as the program reads it: its number with the unit in use behind it. @param {string} text */
+/** The same with its sign, for a difference. @param {number} mm @param {number} [digits] */
+export const signedLength = (mm, digits = 2) => `${mm > 0 ? '+' : ''}${length(mm, digits)}`;
+
+/** What was typed, as the program reads it: its number, the decimal mark a point, with the unit in use behind it. @param {string} text */
 export function typedLength(text) {
-  const trimmed = text.trim();
+  const trimmed = text.trim().replaceAll(',', '.');
   if (trimmed === '' || /[a-z]/i.test(trimmed)) return trimmed;
   return unit === 'mm' ? trimmed : trimmed.split('+').map((one) => `${one.trim()}${unit}`).join('+');
 }

@@ -10,6 +10,7 @@ import {Live} from '../live.js';
 import {showRefusal, withProgress} from '../progress.js';
 import {currentUnit, forget, keep, keptValue, typedLength} from '../settings.js';
 import {isTyped, nextOf, problemOf, setsOf, sheetOf, stationsOf, whole} from '../stations.js';
+import {readBefore} from './again.js';
 
 /** @typedef {import('../stations.js').Station} Station */
 /** @typedef {import('../stations.js').TypedAll} TypedAll */
@@ -96,7 +97,7 @@ class Readings {
   drawAll() {
     this.stations = stationsOf(this.record.board, this.draft.rest, this.draft.set);
     const set = select(setsOf(this.draft.rest), this.draft.set, (value) => { this.draft.set = value; this.drawAll(); this.changed(); });
-    fill(this.form, oneOf('How is the board held', kRests, this.draft.rest, (value) => this.holdAs(value)),
+    fill(this.form, readBefore(this.record).length ? h('p', null, h('a', {href: `#/board/${this.record.id}/again`}, 'Read the same places again: did it change?')) : null, oneOf('How is the board held', kRests, this.draft.rest, (value) => this.holdAs(value)),
       h('div', {class: 'row'}, field('Where', set),
         field('Read with', select([{value: 'blades', text: 'blades: in, not in'}, {value: 'height', text: this.draft.rest === 'upright' ? 'a gap as one figure' : 'heights'}], this.draft.by, (value) => {
           this.draft.by = value === 'height' ? 'height' : 'blades';
