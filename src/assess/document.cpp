@@ -90,6 +90,7 @@ Json PartJson(const PartRating& part) {
   json["share"] = Round(part.share);
   json["share_interval95"] = ToJson(part.share95);
   json["damage_probability"] = Round(part.damage_probability);
+  json["damage_chance"] = ProbabilityInWords(part.damage_probability);
   json["by_plate"] = part.by_plate;
   if (part.joint_force_n) {
     json["joint_force_n"] = Round(*part.joint_force_n);
@@ -146,9 +147,11 @@ Json OptionJson(const Option& option) {
     json["cycles_share"] = Round(option.cycles_share);
     json["worst_share"] = Round(option.worst_share);
     json["damage_probability"] = Round(option.damage_probability);
+    if (option.presses()) json["damage_chance"] = ProbabilityInWords(option.damage_probability);
   }
   json["days"] = Round(option.days);
   json["blocked_by"] = option.blocked_by;
+  if (!option.against.empty()) json["against"] = option.against;
   return json;
 }
 

@@ -111,6 +111,7 @@ Json ToJson(const Preview& preview) {
   json["parts"] =
       ListOf(pressing.parts, [&](const PressedPart& part) { return PartJson(part, pressing); });
   json["any_damage_probability"] = Round(pressing.any_damage_probability);
+  json["any_damage_chance"] = ProbabilityInWords(pressing.any_damage_probability);
   json["reactions"] = ListOf(pressing.forces, ForceJson);
   if (!pressing.unforced_gaps.empty()) {
     json["unforced_gaps"] =

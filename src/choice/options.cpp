@@ -11,6 +11,19 @@
 namespace lieflat {
 namespace {
 
+/// What speaks against an option, as Option::against says it.
+std::string WhatSpeaksAgainst(const Option& option,
+                              const std::string& worth,
+                              const Limit& limit,
+                              const Calib& calib) {
+  if (!option.presses()) return option.blocked_by.empty() ? "" : option.blocked_by.front();
+  if (const auto against = AgainstPressing(option, worth.empty() ? "common" : worth, calib))
+    return *against;
+  return WouldStayOver(option, limit)
+             ? fmt::format("it would still be over the limit of {:.2f} %", limit.percent)
+             : "";
+}
+
 double Number(const Calib& calib, const std::string& key) {
   return calib.Number("choice", key).value;
 }
@@ -266,7 +279,11 @@ bool Option::presses() const {
 }
 
 std::vector<Option> ListOptions(const OptionInputs& inputs, const Calib& calib) {
-  return Lister(inputs, calib).List();
+  std::vector<Option> options = Lister(inputs, calib).List();
+  for (Option& option : options) {
+    option.against = WhatSpeaksAgainst(option, inputs.board.worth, inputs.flatness.limit, calib);
+  }
+  return options;
 }
 
 std::optional<Triple> NightGain(const OptionInputs& inputs, const Calib& calib) {

@@ -9,6 +9,13 @@
 namespace lieflat {
 namespace {
 
+/// A press as what would have been done: "pressed cold".
+std::string Done(const std::string& press) {
+  if (press == "press-cold") return "pressed cold";
+  if (press == "press-warm") return "pressed warm";
+  return "stripped and baked";
+}
+
 bool Is(const Flatness& flatness, Verdict verdict) {
   return flatness.bow_verdict == verdict || flatness.twist_verdict == verdict;
 }
@@ -151,7 +158,7 @@ void Choose(const Board& board,
     if (option == nullptr) continue;
     const auto why_not = AgainstPressing(*option, worth, calib);
     if (why_not) {
-      against.push_back(fmt::format("Not {}: {}.", name, *why_not));
+      against.push_back(fmt::format("Not {}: {}.", Done(name), *why_not));
     } else if (WouldStayOver(*option, flatness.limit)) {
       if (better == nullptr) better = option;
     } else if (flat == nullptr) {
@@ -166,13 +173,13 @@ void Choose(const Board& board,
         "Screw it down on washers that fill the gap at each stand-off: it fits and keeps its bend, "
         "and no joint is loaded.");
     if (better != nullptr)
-      against.push_back(fmt::format("Not {}: it would still be over the limit.", better->name));
+      against.push_back(fmt::format("Not {}: it would still be over the limit.", Done(better->name)));
   } else if (const Option* press = flat != nullptr ? flat : better; press != nullptr) {
     out.name = press->name;
     out.because.push_back(PressReason(board, *press, flatness.limit));
   } else {
     if (mount != nullptr)
-      against.push_back(fmt::format("Not mount: {}.", mount->blocked_by.front()));
+      against.push_back(fmt::format("Not screwed down: {}.", mount->blocked_by.front()));
     GiveUpOnFlat(board, works, skills, out);
   }
   out.because.push_back(fmt::format(

@@ -311,7 +311,7 @@ std::string ReportHtml(const Assessment& assessment,
          SheetSection(assessment);
   out += Parts(assessment, calib) + PressedHtml(assessment) +
          Section("Damage", DamageTableHtml(assessment, calib)) +
-         Section("What can be done", OptionsTableHtml(assessment, calib)) + Open(assessment);
+         Section("What can be done", OptionsTableHtml(assessment)) + Open(assessment);
   if (followed != nullptr) out += Section("Over the days", TrendHtml(*followed));
   out += ListSection("Why", assessment.recommended.because) +
          ListSection("Take care", assessment.recommended.cautions);

@@ -20,13 +20,12 @@ std::string AfterHtml(const Option& option, const std::optional<Triple>& after, 
 
 }  // namespace
 
-std::string OptionsTableHtml(const Assessment& assessment, const Calib& calib) {
+std::string OptionsTableHtml(const Assessment& assessment) {
   if (assessment.options.empty()) return "";
   std::vector<std::vector<std::string>> rows;
   for (const Option& option : assessment.options) {
     const bool presses = option.presses();
     const bool rated = presses && option.rated;
-    const std::string against = AgainstWords(option, assessment, calib);
     const std::string name = Escape(Upper(OptionWords(option.name)));
     rows.push_back(
         {option.name == assessment.recommended.name ? "<b>" + name + "</b>, recommended" : name,
@@ -38,7 +37,7 @@ std::string OptionsTableHtml(const Assessment& assessment, const Calib& calib) {
          rated     ? ProbabilityInWords(option.damage_probability)
          : presses ? "not rated"
                    : "",
-         Escape(against)});
+         Escape(option.against)});
   }
   return "<p class=\"small\">After pressing the board has rested. In brackets 5 to 95 %. Bend: "
          "worst "

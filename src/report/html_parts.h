@@ -31,7 +31,7 @@ std::string LegendLine(const std::string& drawing, const std::string& words);
 /// Empty when pressing flat was not computed.
 std::string PressedHtml(const Assessment& assessment);
 /// Empty without options.
-std::string OptionsTableHtml(const Assessment& assessment, const Calib& calib);
+std::string OptionsTableHtml(const Assessment& assessment);
 std::string EdgesTableHtml(const Assessment& assessment);
 std::string HeightsTableHtml(const Assessment& assessment);
 std::string ReadingsTableHtml(const Assessment& assessment);

@@ -235,7 +235,7 @@ std::string PartsTable(const Assessment& assessment, const Calib& calib) {
 }
 
 /// The options side by side; what stands against one goes under its row.
-std::string OptionsTable(const Assessment& assessment, const Calib& calib) {
+std::string OptionsTable(const Assessment& assessment) {
   if (assessment.options.empty()) return "";
   std::vector<std::vector<std::string>> rows;
   for (const Option& option : assessment.options) {
@@ -248,7 +248,7 @@ std::string OptionsTable(const Assessment& assessment, const Calib& calib) {
                     rated     ? ProbabilityInWords(option.damage_probability)
                     : presses ? "not rated"
                               : "",
-                    report::AgainstWords(option, assessment, calib)});
+                    option.against});
   }
   return "\nWhat can be done, rested afterwards: bow in % and what stays with 5 to 95 %\n" +
          report::TextTable({{"Option"},
@@ -301,7 +301,7 @@ std::string AssessmentText(const Assessment& assessment, const Calib& calib) {
   out += "\n" + Figures(assessment) + SmallPrint(assessment);
   if (!assessment.read && assessment.first_look)
     out += "\nFirst look\n" + FirstLookText(*assessment.first_look);
-  out += EdgesTable(assessment) + PartsTable(assessment, calib) + OptionsTable(assessment, calib);
+  out += EdgesTable(assessment) + PartsTable(assessment, calib) + OptionsTable(assessment);
   out += List("Damage on record", report::DamageLines(assessment, calib)) + Open(assessment);
   out += List("Why", Reasons(assessment)) + List("Notes", assessment.notes);
   out += List("Take care", assessment.recommended.cautions);

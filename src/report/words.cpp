@@ -314,15 +314,4 @@ std::string OptionWords(const std::string& name) {
   return words == "mount" ? "mount on washers" : words;
 }
 
-std::string AgainstWords(const Option& option, const Assessment& assessment, const Calib& calib) {
-  if (!option.presses()) return option.blocked_by.empty() ? "" : option.blocked_by.front();
-  const std::string& worth = assessment.board.worth;
-  const auto against = AgainstPressing(option, worth.empty() ? "common" : worth, calib);
-  if (against) return *against;
-  const Limit& limit = assessment.flatness.limit;
-  return WouldStayOver(option, limit)
-             ? fmt::format("it would still be over the limit of {:.2f} %", limit.percent)
-             : "";
-}
-
 }  // namespace lieflat::report

@@ -63,8 +63,6 @@ std::string KeptWords(const Triple& share);
 std::string TripleWords(const std::optional<Triple>& triple);
 /// "press warm", for a table.
 std::string OptionWords(const std::string& name);
-/// What stands against an option: blocks, else what speaks against pressing; empty when nothing.
-std::string AgainstWords(const Option& option, const Assessment& assessment, const Calib& calib);
 /// A share of the allowed bend, or of what set the rating, as this program words it: "share",
 /// "chance", "share and chance".
 std::string SetByWords(const std::string& set_by);

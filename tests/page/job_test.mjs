@@ -128,7 +128,7 @@ async function readAgain() {
   const boxes = page.locator('.station-row input');
   await page.getByRole('heading', {name: 'the same again'}).waitFor();
   assert.equal(await boxes.count(), 26);
-  assert.deepEqual(await boxes.evaluateAll((all) => all.map((one) => one.value).filter(Boolean)), []);
+  assert.deepEqual(await boxes.evaluateAll((all) => all.map((one) => /** @type {HTMLInputElement} */ (one).value).filter(Boolean)), []);
   assert.doesNotMatch(await page.locator('#content').innerText(), /2\.4/);
   await page.getByRole('button', {name: 'Keep and compare'}).click();
   await page.getByText('Not read yet').waitFor();

@@ -4,7 +4,7 @@ import {drawingOf, fill, h, s} from './dom.js';
 import {getText, boardPath} from './api.js';
 import {length, size, sizeUnit} from './settings.js';
 import {hatchOf, kHatchWords} from './board_drawing.js';
-import {chanceWords, doWords, interval, percent, shareWords, stackWords, verdictWords} from './words.js';
+import {doWords, interval, percent, shareWords, stackWords, verdictWords} from './words.js';
 
 /** @typedef {import('./types.js').Assessment} Assessment */
 /** @typedef {import('./types.js').EdgeBow} EdgeBow */
@@ -106,7 +106,7 @@ export function partsTable(assessment, classes) {
       h('td', {'data-label': 'What it is'}, classWords(classes, part.class), part.where && part.where !== 'at its place' ? h('span', {class: 'soft'}, `, ${part.where}`) : null),
       h('td', {'data-label': 'Bend now'}, part.found_share === undefined ? '–' : shareWords(part.found_share)),
       h('td', {'data-label': 'If pressed flat'}, shareBar(part.share)),
-      h('td', {'data-label': 'Chance of damage'}, part.damage_probability === undefined ? '–' : chanceWords(part.damage_probability)),
+      h('td', {'data-label': 'Chance of damage'}, part.damage_chance ?? '–'),
       h('td', {'data-label': 'Rating'}, part.rating ? h('strong', null, part.rating) : '–')))));
 }
 
@@ -114,14 +114,14 @@ export function partsTable(assessment, classes) {
 export function optionsTable(assessment) {
   if (!assessment.options?.length) return h('p', null, 'No option can be weighed before bow or twist are known.');
   return h('table', {class: 'stack'}, h('caption', null, 'What can be done, side by side; bow afterwards as 5, 50 and 95 %'),
-    h('thead', null, h('tr', null, ['Way', 'Bow afterwards', 'What stays of the change', 'Worst part', 'Chance of damage', 'Not now, because'].map((one) => h('th', {scope: 'col'}, one)))),
+    h('thead', null, h('tr', null, ['Way', 'Bow afterwards', 'What stays of the change', 'Worst part', 'Chance of damage', 'Against it'].map((one) => h('th', {scope: 'col'}, one)))),
     h('tbody', null, assessment.options.map((one) => h('tr', null,
       h('th', {scope: 'row'}, doWords(one.name), one.name === assessment.recommended ? h('span', {class: 'within'}, ' ← recommended') : null, one.how ? h('div', {class: 'small soft'}, one.how) : null),
       h('td', {'data-label': 'Bow afterwards'}, one.bow_after_percent ? one.bow_after_percent.map((v) => v.toFixed(2)).join(' / ') : '–'),
       h('td', {'data-label': 'What stays'}, one.lasting_fraction?.[2] ? one.lasting_fraction.map((v) => `${(v * 100).toFixed(1)}`).join(' / ') + ' %' : '–'),
       h('td', {'data-label': 'Worst part'}, one.worst_share ? shareWords(one.worst_share) : '–'),
-      h('td', {'data-label': 'Chance'}, one.damage_probability ? chanceWords(one.damage_probability) : '–'),
-      h('td', {'data-label': 'Not now'}, one.blocked_by.join('; '))))));
+      h('td', {'data-label': 'Chance'}, one.damage_chance ?? '–'),
+      h('td', {'data-label': 'Against it'}, one.against ?? '')))));
 }
 
 /** @param {HTMLElement} place @param {Assessment} assessment */

@@ -17,14 +17,14 @@
 /**
  * @typedef {object} PartRating
  * @property {string} ref @property {string} class @property {string} [where] @property {number} [found_strain_ue] @property {number} [found_share]
- * @property {number} [flatten_strain_ue] @property {number} [allowed_strain_ue] @property {number} [share] @property {number} [damage_probability]
+ * @property {number} [flatten_strain_ue] @property {number} [allowed_strain_ue] @property {number} [share] @property {number} [damage_probability] @property {string} [damage_chance]
  * @property {string} [rating] @property {string} [set_by] @property {[number, number]} [share_interval95] @property {number} [joint_force_n]
  */
 /**
  * @typedef {object} Option
  * @property {string} name @property {string} [how] @property {number[]} [bow_after_percent] @property {number[]} [lasting_fraction]
- * @property {number[]} [just_freed_fraction] @property {number} [worst_share] @property {number} [damage_probability] @property {number} [days]
- * @property {number} [gain_mm] @property {string[]} blocked_by
+ * @property {number[]} [just_freed_fraction] @property {number} [worst_share] @property {number} [damage_probability] @property {string} [damage_chance] @property {number} [days]
+ * @property {number} [gain_mm] @property {string[]} blocked_by @property {string} [against]
  */
 /** @typedef {{x_mm: number[], y_mm: number[], height_mm: (number|null)[][], layers?: Record<string, (number|null)[][]>}} SurfaceGrid */
 /**
@@ -76,7 +76,7 @@
  * @typedef {object} Preview
  * @property {number} warp_mm @property {number} flat_mm @property {boolean} flat @property {boolean} reached
  * @property {{share: number, load_n: number, gap_mm: number, highest_mm: number, largest_strain_ue: number}[]} steps
- * @property {{load_n: number, gap_mm: number, largest_strain_ue: number}} end @property {HeldPart[]} parts @property {number} [any_damage_probability]
+ * @property {{load_n: number, gap_mm: number, largest_strain_ue: number}} end @property {HeldPart[]} parts @property {number} [any_damage_probability] @property {string} [any_damage_chance]
  * @property {number} [lower_over_s] @property {string[]} validity @property {string[]} cautions @property {string} [svg]
  * @property {{hold: string, keeps: number[], just_freed?: number[]}[]} [lasting] @property {any} [optimised]
  */

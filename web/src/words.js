@@ -44,14 +44,6 @@ const kOutcome = {'acceptable': 'acceptable', 'process-indicator': 'a sign to wa
 /** @param {string} outcome */
 export const outcomeWords = (outcome) => kOutcome[outcome] ?? outcome;
 
-/** A chance in the steps of a rule of thumb. @param {number | undefined} chance */
-export function chanceWords(chance) {
-  if (chance === undefined) return 'not known';
-  const steps = /** @type {[number, string][]} */ ([[0.01, 'under 1 in 100'], [0.02, 'about 1 in 100'], [0.05, 'about 3 in 100'],
-    [0.15, 'about 1 in 10'], [0.4, 'about 3 in 10']]);
-  return steps.find(([below]) => chance < below)?.[1] ?? 'more than 3 in 10';
-}
-
 /** As many digits as a share can bear: tens from 20 % on. @param {number} share */
 export const shownShare = (share) => share >= 0.2 ? Math.round(share * 10) * 10 : Math.round(share * 100);
 

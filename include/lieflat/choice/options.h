@@ -32,6 +32,7 @@ struct Option {
   double damage_probability = 0.0;      ///< that at least one part is damaged
   double days = 0.0;                    ///< until it can be read
   std::vector<std::string> blocked_by;  ///< in plain words; empty: nothing stands in the way
+  std::string against;  ///< the first thing that speaks against it, in plain words; empty: nothing
 
   [[nodiscard]] bool presses() const;  ///< the board is bent flat
 };

@@ -7,7 +7,6 @@ import {optionsTable, shareBar} from '../figures.js';
 import {Live} from '../live.js';
 import {showRefusal, withProgress} from '../progress.js';
 import {currentUnit, length, numberOf, size, sizeUnit, typedSizeMm} from '../settings.js';
-import {chanceWords} from '../words.js';
 import {kEdges} from '../stations.js';
 
 /** @typedef {import('../types.js').Preview} Preview */
@@ -251,7 +250,7 @@ class Press {
       h('table', {class: 'stack'}, h('caption', null, 'Parts at their worst moment'), h('thead', null, h('tr', null, ['Part', 'Bend added, microstrain', 'Share of the allowed bend', 'Rating'].map((one) => h('th', {scope: 'col'}, one)))),
         h('tbody', null, preview.parts.map((part) => h('tr', null, h('th', {scope: 'row'}, part.ref), h('td', {'data-label': 'Bend added'}, String(Math.round(part.strain_ue)).replace('-', '−')),
           h('td', {'data-label': 'Share'}, shareBar(part.share)), h('td', {'data-label': 'Rating', class: 'rating'}, h('strong', null, part.rating ?? '–')))))),
-      preview.any_damage_probability === undefined ? null : h('p', null, `Chance that at least one part is damaged: ${chanceWords(preview.any_damage_probability)}, a rule of thumb.`),
+      preview.any_damage_chance ? h('p', null, `Chance that at least one part is damaged: ${preview.any_damage_chance}, a rule of thumb.`) : null,
       this.lasting(preview), preview.cautions?.length && !quick ? h('ul', {class: 'plain small'}, preview.cautions.map((line) => h('li', null, line))) : null);
     this.element.dataset.shown = quick ? 'preview' : 'full';
     this.element.dispatchEvent(new CustomEvent('shown', {bubbles: true}));
