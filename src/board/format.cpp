@@ -63,6 +63,7 @@ void ReadThickness(FieldReader& read, Board& board, const Calib& calib) {
   }
   const double usual = thickness * calib.Number("laminates", "/thickness_relative_sd").value;
   board.thickness_mm = {thickness, u.value_or(usual)};
+  board.size_u_mm = read.OptionalNumber("size_u_mm", {.min = 0.0, .max = 2.0, .above_min = true});
 }
 
 void ReadMass(FieldReader& read, Board& board, const Calib& calib) {
@@ -207,6 +208,7 @@ Json ToJson(const Board& board) {
                {"worth", board.worth}};
   if (!board.preset.empty()) json["preset"] = board.preset;
   PutShape(json, board);
+  if (board.size_u_mm) json["size_u_mm"] = *board.size_u_mm;
   json["thickness_mm"] = board.thickness_mm.value;
   json["thickness_u_mm"] = board.thickness_mm.u;
   json["laminate"] = LaminateToJson(board);

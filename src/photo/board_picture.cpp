@@ -194,6 +194,7 @@ class Maker {
                       fitted.rms_mm));
     }
     StateErrors(fitted);
+    FindSheetBehind();
     return {};
   }
 
@@ -215,7 +216,8 @@ class Maker {
     // A face that stands dz nearer looks dz / distance larger; the rim's own is fitted.
     const double warp_u =
         out_.warp_known ? Limit("warp_known_u_mm") : Limit("warp_u_share") * length;
-    const double size_u = Limit("size_u_mm") / length;
+    const double side_u = board_.size_u_mm.value_or(Limit("size_u_mm"));
+    const double size_u = side_u / length;
     const double print_u = Limit("print_scale_u");
     const double size_or_print = size_u * print_u / std::hypot(size_u, print_u);
     out_.scale_u = std::hypot(size_or_print, warp_u / away);
@@ -230,9 +232,8 @@ class Maker {
     const Eigen::Vector2d own(mirror * (c * off.x() + s * off.y()), -s * off.x() + c * off.y());
     const Eigen::Vector2d foot = face_.middle() + own;
     out_.eye_mm = {foot.x(), foot.y(), away};
-    out_.place_u_mm =
-        std::sqrt(std::pow(fitted.place_u_mm, 2) + std::pow(out_.parallax_most * warp_u, 2) +
-                  std::pow(Limit("size_u_mm"), 2) / 4.0);
+    out_.place_u_mm = std::sqrt(std::pow(fitted.place_u_mm, 2) +
+                                std::pow(out_.parallax_most * warp_u, 2) + side_u * side_u / 4.0);
     for (const Part& part : board_.parts) {
       if (!part.height_mm || !part.centre_mm || part.side != request_.side) continue;
       const Eigen::Vector3d w = face_.World(place_, *part.centre_mm);
@@ -247,6 +248,21 @@ class Maker {
                       "add a photo from right above",
                       10.0 * out_.parallax_most));
     }
+  }
+
+  void FindSheetBehind() {
+    const Eigen::Vector3d eye = painter_->camera.Centre();
+    const auto [low, high] = board_.Box();
+    std::vector<internal::PointPair> pairs;
+    for (const double sx : {0.0, 0.5, 1.0}) {
+      for (const double sy : {0.0, 0.5, 1.0}) {
+        const Eigen::Vector2d p = low + Eigen::Vector2d(sx, sy).cwiseProduct(high - low);
+        const Eigen::Vector3d w = face_.World(place_, p);
+        const double share = eye.z() / (eye.z() - w.z());
+        pairs.push_back({p, eye.head<2>() + share * (w.head<2>() - eye.head<2>())});
+      }
+    }
+    out_.sheet_of_face = internal::FitHomography(pairs);
   }
 
   Result<void> Paint() {

@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "photo/edge_profile.h"
+#include "photo/sheet_pattern.h"
 
 namespace lieflat::internal {
 namespace {
@@ -33,14 +34,12 @@ class Hidden {
       : columns_(static_cast<int>(mat.width_mm())), rows_(static_cast<int>(mat.height_mm())) {
     const Colours3 colour(from.photo->colour);
     const Eigen::Vector4d paper = PaperLight(from, mat, colour);
-    std::vector<int> marker(static_cast<std::size_t>(mat.columns * mat.rows), -1);
-    for (const MatMarker& m : mat.Markers())
-      marker[static_cast<std::size_t>(m.row * mat.columns + m.column)] = m.id;
+    const SheetPattern pattern(mat, printed.mat_markers);
     told_.assign(static_cast<std::size_t>(columns_ * rows_), 0);
     for (int j = 0; j < rows_; ++j) {
       for (int i = 0; i < columns_; ++i) {
         const Eigen::Vector2d at(i + 0.5, j + 0.5);
-        if (!White(at, mat, marker, printed.mat_markers)) continue;
+        if (!pattern.White(at)) continue;
         const Eigen::Vector2d px = from.camera.See({at.x(), at.y(), 0.0});
         if (!colour.Inside(px, 2.0)) continue;
         const double light = colour(px).mean();
@@ -70,25 +69,6 @@ class Hidden {
   }
 
  private:
-  static bool White(const Eigen::Vector2d& at,
-                    const MatLayout& mat,
-                    const std::vector<int>& marker,
-                    const MarkerFamily& family) {
-    const int column = static_cast<int>(at.x() / mat.square_mm),
-              row = static_cast<int>(at.y() / mat.square_mm);
-    if (column >= mat.columns || row >= mat.rows || mat.Black(column, row)) return false;
-    const int id = marker[static_cast<std::size_t>(row * mat.columns + column)];
-    if (id < 0) return true;
-    const double half = 0.5 * mat.marker_mm;
-    const double dx = at.x() - (column + 0.5) * mat.square_mm,
-                 dy = at.y() - (row + 0.5) * mat.square_mm;
-    if (std::abs(dx) >= half || std::abs(dy) >= half) return true;
-    const int cells = family.bits + 2;
-    return family.White(id,
-                        static_cast<int>((half - dy) / mat.marker_mm * cells),
-                        static_cast<int>((dx + half) / mat.marker_mm * cells));
-  }
-
   /// A plane through the paper's light beside the corners seen.
   static Eigen::Vector4d PaperLight(const SolvedPhoto& from,
                                     const MatLayout& mat,

@@ -9,6 +9,8 @@
 #include "lieflat/photo/picture_measures.h"
 
 #include "photo/edge_profile.h"
+#include "photo/homography.h"
+#include "photo/sheet_pattern.h"
 
 namespace lieflat {
 namespace {
@@ -16,6 +18,9 @@ namespace {
 using internal::RimProfile;
 
 constexpr double kNormal95 = 1.96;
+// Where the sheet's pattern changes within this and the blur of the rim, the change may be taken
+// for the rim.
+constexpr double kClearMm = 0.15;
 constexpr double kOutsideMm = 4.0, kInsideMm = 7.0, kFromCornerMm = 1.0, kEveryMm = 0.1;
 
 double MedianOf(std::vector<double> values) {
@@ -34,7 +39,8 @@ struct Rim {
 Rim LookAlong(const BoardPicture& picture,
               const Eigen::Vector2d& start,
               const Eigen::Vector2d& along,
-              double length) {
+              double length,
+              const internal::SheetPattern& pattern) {
   const internal::Colours3 colour(picture.picture);
   const Eigen::Vector2d out(along.y(), -along.x());
   std::vector<RimProfile> profiles;
@@ -51,11 +57,16 @@ Rim LookAlong(const BoardPicture& picture,
     rim.along.push_back(s);
   }
   const auto board = internal::BoardColours(profiles, 2.0);
+  const double reach = kClearMm + 1.5 * picture.blur_mm;
+  const auto Plain = [&](double s, double over) {
+    const Eigen::Vector2d beside = start + s * along + (over + 0.5 * reach) * out;
+    return pattern.Plain(internal::Map(picture.sheet_of_face, beside), reach);
+  };
   for (std::size_t i = 0; i < profiles.size(); ++i) {
     const auto found = internal::FindRim(profiles[i], board[i], picture.blur_mm);
     // What seems to stand far out is the sheet's own pattern, as dark as the board.
     constexpr double kFarOut = 1.0;
-    if (found && found->outside_mm < kFarOut) {
+    if (found && found->outside_mm < kFarOut && Plain(rim.along[i], found->outside_mm)) {
       rim.over.emplace_back(found->outside_mm);
     } else {
       rim.over.emplace_back(std::nullopt);
@@ -115,14 +126,95 @@ std::vector<std::optional<double>> Off(const Rim& rim, const Sound& sound) {
   return out;
 }
 
+/// A departure as first, deepest and last of the places told, and how far it is to the next one
+/// told where it is cut off.
+struct Run {
+  std::size_t first = 0, deepest = 0, last = 0;
+  double gap_before_mm = 0.0, gap_after_mm = 0.0;
+  bool cut_deep = false;  ///< nearly as deep as anywhere where a stretch begins that is not told
+};
+
+class Runs {
+ public:
+  Runs(const Rim& rim, const std::vector<std::optional<double>>& off, double limit)
+      : rim_(rim), off_(off), limit_(limit) {}
+
+  [[nodiscard]] std::vector<Run> Find() const {
+    std::vector<Run> all;
+    for (std::size_t i = 0; i < off_.size(); ++i) {
+      if (!off_[i] || std::abs(*off_[i]) < limit_) continue;
+      const Run run = Around(i);
+      constexpr std::size_t kLeastSteps = 3;
+      if (run.last - run.first + 1 >= kLeastSteps) all.push_back(run);
+      i = run.last;
+    }
+    return all;
+  }
+
+ private:
+  [[nodiscard]] bool Departs(std::size_t i, bool inwards) const {
+    return std::abs(*off_[i]) >= 0.5 * limit_ && (*off_[i] < 0.0) == inwards;
+  }
+  /// The next place told from `i` on by `step`; nothing at the edge's end.
+  [[nodiscard]] std::optional<std::size_t> Next(std::size_t i, int step) const {
+    while (step > 0 ? i + 1 < off_.size() : i > 0) {
+      i = step > 0 ? i + 1 : i - 1;
+      if (off_[i]) return i;
+    }
+    return std::nullopt;
+  }
+  [[nodiscard]] Run Around(std::size_t i) const {
+    const bool inwards = *off_[i] < 0.0;
+    Run run{i, i, i, 0.0, 0.0, false};
+    std::vector<double> beside_gaps;
+    for (const int step : {-1, 1}) {
+      std::size_t at = i;
+      for (;;) {
+        if (std::abs(*off_[at]) > std::abs(*off_[run.deepest])) run.deepest = at;
+        const auto next = Next(at, step);
+        const double gap = !next ? kToTheEnd : std::abs(rim_.along[*next] - rim_.along[at]);
+        const bool on = next && Departs(*next, inwards) && gap <= kBridgedMm;
+        if (!on && gap > 1.5 * kEveryMm) {
+          beside_gaps.push_back(std::abs(*off_[at]));
+          (step < 0 ? run.gap_before_mm : run.gap_after_mm) = gap;
+        }
+        if (!on) break;
+        at = *next;
+      }
+      (step < 0 ? run.first : run.last) = at;
+    }
+    for (const double depth : beside_gaps)
+      run.cut_deep = run.cut_deep || depth > kDeepShare * std::abs(*off_[run.deepest]);
+    return run;
+  }
+
+  static constexpr double kBridgedMm = 1.6;   // over a line of the pattern that runs into the edge
+  static constexpr double kToTheEnd = 1.0;    // beyond the last place the corner's rounding begins
+  static constexpr double kDeepShare = 0.85;  // of the deepest place
+  const Rim& rim_;
+  const std::vector<std::optional<double>>& off_;
+  double limit_;
+};
+
 }  // namespace
 
-Result<EdgeSeen> MeasureEdge(const BoardPicture& picture, const Board& board, Edge edge) {
+Result<EdgeSeen> MeasureEdge(const BoardPicture& picture,
+                             const Board& board,
+                             Edge edge,
+                             const Printed& printed) {
+  const MatLayout* const mat = printed.Find(picture.sheet);
+  if (mat == nullptr) {
+    return Error{ErrorCode::kRefused,
+                 "sheet",
+                 fmt::format("\"{}\" is no known sheet", picture.sheet),
+                 "make the picture again: lieflat picture DIR IMG..."};
+  }
   const Eigen::Vector2d start = board.EdgeStart(edge);
   const double length = board.EdgeLength(edge);
   const Eigen::Vector2d along = (board.EdgeEnd(edge) - start) / length;
   const Eigen::Vector2d out_way(along.y(), -along.x());
-  const Rim rim = LookAlong(picture, start, along, length);
+  const Rim rim =
+      LookAlong(picture, start, along, length, internal::SheetPattern(*mat, printed.mat_markers));
   EdgeSeen seen;
   const auto told = std::count_if(
       rim.over.begin(), rim.over.end(), [](const auto& one) { return one.has_value(); });
@@ -155,38 +247,26 @@ Result<EdgeSeen> MeasureEdge(const BoardPicture& picture, const Board& board, Ed
     }
     ++i;
   }
-  for (std::size_t i = 0; i < n; ++i) {
-    if (!off[i] || std::abs(*off[i]) < limit) continue;
-    const bool inwards = *off[i] < 0.0;
-    std::size_t j = i, deepest = i;
-    while (j < n && off[j] && std::abs(*off[j]) >= 0.5 * limit && (*off[j] < 0.0) == inwards) {
-      if (std::abs(*off[j]) > std::abs(*off[deepest])) deepest = j;
-      ++j;
-    }
-    std::size_t first = i;
-    while (first > 0 && off[first - 1] && std::abs(*off[first - 1]) >= 0.5 * limit &&
-           (*off[first - 1] < 0.0) == inwards)
-      --first;
-    constexpr std::size_t kLeastSteps = 3;
-    if (j - first >= kLeastSteps) {
-      Departure one;
-      one.inwards = inwards;
-      one.from_mm = rim.along[first];
-      one.to_mm = rim.along[j - 1];
-      const double depth = std::abs(*off[deepest]);
-      // Rendered nicks came out 0.099 mm rms off for causes that the other terms do not hold.
-      constexpr double kUnexplainedMm = 0.1;
-      const double u = std::sqrt(std::pow(sound.scatter, 2) + std::pow(0.25 * picture.blur_mm, 2) +
-                                 std::pow(picture.scale_u * depth, 2) + std::pow(0.5 * wall_mm, 2) +
-                                 kUnexplainedMm * kUnexplainedMm);
-      one.depth = {depth, kNormal95 * u};
-      one.length = {one.to_mm - one.from_mm + kEveryMm,
-                    kNormal95 * std::hypot(2.0 * kEveryMm, 2.0 * picture.blur_mm)};
-      one.deepest_mm =
-          start + rim.along[deepest] * along - depth * (inwards ? 1.0 : -1.0) * out_way;
-      seen.departures.push_back(one);
-    }
-    i = j;
+  const Runs runs(rim, off, limit);
+  for (const Run& run : runs.Find()) {
+    Departure one;
+    one.inwards = *off[run.deepest] < 0.0;
+    one.at_least = run.cut_deep;
+    const double from = rim.along[run.first] - 0.5 * run.gap_before_mm,
+                 to = rim.along[run.last] + 0.5 * run.gap_after_mm;
+    one.from_mm = from;
+    one.to_mm = to;
+    const double depth = std::abs(*off[run.deepest]);
+    const double u = std::sqrt(std::pow(sound.scatter, 2) + std::pow(0.15 * picture.blur_mm, 2) +
+                               std::pow(picture.scale_u * depth, 2) + std::pow(0.5 * wall_mm, 2));
+    one.depth = {depth, kNormal95 * u};
+    const double ends = std::hypot(run.gap_before_mm, run.gap_after_mm);
+    one.length = {
+        to - from + kEveryMm,
+        std::hypot(kNormal95 * std::hypot(2.0 * kEveryMm, 2.0 * picture.blur_mm), 0.5 * ends)};
+    one.deepest_mm =
+        start + rim.along[run.deepest] * along - depth * (one.inwards ? 1.0 : -1.0) * out_way;
+    seen.departures.push_back(one);
   }
   return seen;
 }

@@ -84,6 +84,10 @@ Json ToJson(const BoardPicture& p, const std::string& label) {
     json["parts_displaced"].push_back({{"ref", part.ref}, {"mm", Rounded(part.mm, 1e-2)}});
   json["warp"] = p.warp_known ? "taken out" : "not known";
   json["sheet"] = p.sheet;
+  json["sheet_of_face"] = Json::array();
+  for (int row = 0; row < 3; ++row)
+    for (int k = 0; k < 3; ++k)
+      json["sheet_of_face"].push_back(p.sheet_of_face(row, k) / p.sheet_of_face(2, 2));
   json["painted_from"] = p.painted_from;
   json["photos"] = Json::array();
   for (const PhotoUse& photo : p.photos) {
@@ -141,6 +145,16 @@ Result<BoardPicture> ParseBoardPicture(const Json& json,
   if (side != "component" && side != "solder") return bad("side");
   out.side = side == "component" ? Side::kComponent : Side::kSolder;
   out.warp_known = json.value("warp", Json()) == "taken out";
+  const Json sheet = json.value("sheet", Json());
+  if (sheet.is_string()) out.sheet = sheet.get<std::string>();
+  const auto behind = json.find("sheet_of_face");
+  if (behind == json.end() || !behind->is_array() || behind->size() != 9)
+    return bad("sheet_of_face");
+  for (int k = 0; k < 9; ++k) {
+    const Json& one = (*behind)[static_cast<std::size_t>(k)];
+    if (!one.is_number()) return bad("sheet_of_face");
+    out.sheet_of_face(k / 3, k % 3) = one.get<double>();
+  }
   const Json painted = json.value("painted_from", Json());
   if (painted.is_string()) out.painted_from = painted.get<std::string>();
   auto pixels_taken = DecodePicture(png, where, Colours::kColour);

@@ -9,6 +9,7 @@
 
 #include "lieflat/photo/picture_measures.h"
 
+#include "photo/light_runs.h"
 #include "photo/paint.h"
 
 namespace lieflat {
@@ -391,59 +392,32 @@ class Ridge {
     out_.width = {width, kNormal95 * u};
   }
 
-  /// Conductors under the coating to both sides, and copper in the scratch.
+  /// Conductors under the coating to both sides, and copper in the scratch. A scratch cuts a row of
+  /// conductors at a slant as a rule: each side is counted by itself, and both must agree.
   void LookBeside() {
     const double aside = 0.5 * out_.width.value + 2.0 * picture_.blur_mm + 0.1;
-    Values beside;
+    Values beside[2];
     std::vector<Rgb> core;
     for (double i = first_ + 2.0; i <= last_ - 2.0; i += 1.0) {
-      double sum = 0.0;
-      for (const double t : {-aside - 0.1, -aside, aside, aside + 0.1}) {
-        const auto c = Colour(i, PathAt(i) + t);
-        sum += c ? std::log(c->sum() + 0.02) : 0.0;
-      }
       const auto c = Colour(i, PathAt(i));
       if (!c) continue;
-      beside.push_back(sum / 4.0);
       core.push_back(*c);
-    }
-    if (beside.size() < 8) return;
-    CountRuns(beside);
-    LookForCopper(core);
-  }
-
-  /// Two levels of light, clearly apart: the lighter runs are conductors under the coating.
-  void CountRuns(const Values& beside) {
-    double low = *std::min_element(beside.begin(), beside.end()),
-           high = *std::max_element(beside.begin(), beside.end());
-    for (int pass = 0; pass < 10; ++pass) {
-      double sum[2] = {0.0, 0.0}, count[2] = {1e-9, 1e-9};
-      for (const double v : beside) {
-        const int k = v > 0.5 * (low + high) ? 1 : 0;
-        sum[k] += v;
-        count[k] += 1.0;
+      for (const int side : {0, 1}) {
+        double sum = 0.0;
+        for (const double t : {aside, aside + 0.1}) {
+          const auto one = Colour(i, PathAt(i) + (side == 0 ? -t : t));
+          sum += one ? 0.5 * std::log(one->sum() + 0.02) : 0.0;
+        }
+        beside[side].push_back(sum);
       }
-      low = sum[0] / count[0];
-      high = sum[1] / count[1];
     }
-    double squares = 0.0;
-    for (const double v : beside) {
-      const double off = v - (v > 0.5 * (low + high) ? high : low);
-      squares += off * off;
-    }
-    const double within = std::sqrt(squares / static_cast<double>(beside.size()));
-    constexpr double kLeastStep = 0.10, kClear = 3.0;
-    if (high - low < kLeastStep || high - low < kClear * within) {
-      out_.conductors_told = high - low < kLeastStep ? Told::kNo : Told::kNotResolved;
-      return;
-    }
-    out_.conductors_told = Told::kYes;
-    constexpr int kLeastRun = 2;
-    int run = 0;
-    for (const double v : beside) {
-      run = v > 0.5 * (low + high) ? run + 1 : 0;
-      if (run == kLeastRun) ++out_.conductors;
-    }
+    if (core.size() < 8) return;
+    const auto left = internal::CountLighterRuns(beside[0]),
+               right = internal::CountLighterRuns(beside[1]);
+    out_.conductors_told =
+        left.told == right.told && left.runs == right.runs ? left.told : Told::kNotResolved;
+    if (out_.conductors_told == Told::kYes) out_.conductors = left.runs;
+    LookForCopper(core);
   }
 
   void LookForCopper(const std::vector<Rgb>& core) {

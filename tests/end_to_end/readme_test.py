@@ -47,6 +47,7 @@ class Readme(ProgramTest):
                 if not re.fullmatch(pattern(printed), done.stdout, re.DOTALL):
                     self.assertEqual(printed, done.stdout)
                 self.assertEqual(0, done.returncode)
+        self.assertEqual((ROOT / "docs/edges.svg").read_text(encoding="utf-8"), (self.folder / "edges.svg").read_text(encoding="utf-8"))
 
     def test_what_the_documents_show(self):
         pages = sorted((ROOT / "docs").glob("*.md"))
@@ -61,7 +62,12 @@ class Readme(ProgramTest):
                     if not re.fullmatch(pattern(printed), done.stdout, re.DOTALL):
                         self.assertEqual(printed, done.stdout)
                     self.assertEqual(0, done.returncode)
-        not_run = [page.name for page in pages for _ in blocks(page.relative_to(ROOT), "text")]
+        for page in [ROOT / "README.md", *pages]:
+            text = page.read_text(encoding="utf-8")
+            unfenced = re.sub(r"(?ms)^```.*?^```$", "", text)
+            self.assertNotRegex(unfenced, r"(?m)^(?: {4}|\t)\S", f"{page.name}: a block without a fence is neither run nor marked")
+            self.assertEqual(set(), set(re.findall(r"(?m)^```(\w+)$", text)) - {"console", "text"}, page.name)
+        not_run = [page.name for page in [ROOT / "README.md", *pages] for _ in blocks(page.relative_to(ROOT), "text")]
         self.assertLessEqual(len(not_run), 6)
 
     def test_every_verb_is_shown(self):

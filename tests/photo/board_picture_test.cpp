@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <cstdlib>
 
 #include <gtest/gtest.h>
 
@@ -28,7 +29,7 @@ DamageOptions Options() {
   return options;
 }
 
-Result<BoardPicture> PictureOf(const DamagedSet& set) {
+Result<BoardPicture> PictureOf(const DamagedSet& set, const Board& described) {
   const Printed printed = Printed::Of(Calib::Embedded());
   auto photo = TakeBoardPhoto(set.file, "rendered", printed);
   if (!photo) return photo.error();
@@ -36,7 +37,7 @@ Result<BoardPicture> PictureOf(const DamagedSet& set) {
   request.warp = [&set](const Eigen::Vector2d& p) { return set.drawn.board.Height(p); };
   std::vector<BoardPhoto> photos;
   photos.push_back(std::move(*photo));
-  return MakeBoardPicture(photos, set.drawn.described, request, printed, Calib::Embedded());
+  return MakeBoardPicture(photos, described, request, printed, Calib::Embedded());
 }
 
 /// The middle of a white dot near a place, by brightness; px.
@@ -87,6 +88,16 @@ double ScaleError(const BoardPicture& p, const DamagedSet& set) {
   return above / below - 1.0;
 }
 
+/// The board as someone measured it with callipers, to 0.05 mm (standard).
+Board ByCallipers(Random& random) {
+  constexpr double kU = 0.05;
+  Eigen::Vector2d size = Options().size_mm;
+  for (int k = 0; k < 2; ++k) size[k] += kU * random.Normal();
+  Board board = testing::DescribedBoard(Calib::Embedded(), size);
+  board.size_u_mm = kU;
+  return board;
+}
+
 /// Errors of one kind of figure with their stated half-widths.
 struct Tally {
   std::string name;
@@ -128,19 +139,39 @@ struct Tally {
 
 class Damaged {
  public:
-  Tally scale{"scale, %", {}, {}}, length{"scratch length, mm", {}, {}},
-      width{"scratch width, mm", {}, {}}, depth{"nick depth, mm", {}, {}};
+  Tally scale{"scale, rule, %", {}, {}}, careful_scale{"scale, callipers, %", {}, {}},
+      length{"scratch length, mm", {}, {}}, width{"scratch width, mm", {}, {}},
+      depth{"nick depth, mm", {}, {}};
   int length_off = 0, width_off = 0, depth_off = 0, nicks_unseen = 0, nicks_not_told = 0,
-      scratches_unseen = 0, pictures = 0, crossings_off = 0, crossings = 0;
+      nicks_at_least = 0, nicks_at_least_wrong = 0, scratches_unseen = 0, pictures = 0,
+      crossings_off = 0, crossings = 0;
 
   void Run(std::uint64_t seed) {
     Random random(seed);
     const DamagedSet set = testing::DrawDamagedSet(Calib::Embedded(), Options(), seed, random);
-    const auto picture = PictureOf(set);
+    const auto picture = PictureOf(set, set.drawn.described);
     ASSERT_TRUE(picture) << "seed " << seed << ": " << picture.error().Text();
     ++pictures;
+    if (getenv("DUMP")) {
+      FILE* f = fopen(getenv("DUMP"), "wb");
+      const std::string png = EncodePng(picture->picture);
+      fwrite(png.data(), 1, png.size(), f);
+      fclose(f);
+    }
     const double off = ScaleError(*picture, set);
     scale.Add(100.0 * off, 196.0 * picture->scale_u);
+    if (std::getenv("LIEFLAT_SHOW") != nullptr) {
+      std::printf("%d: scale off %.3f %% (%.3f), parallax %.2f, blur %.3f mm, up %.0f\n",
+                  static_cast<int>(seed),
+                  100.0 * off,
+                  196.0 * picture->scale_u,
+                  picture->parallax_most,
+                  picture->blur_mm,
+                  picture->eye_mm.z());
+    }
+    const auto careful = PictureOf(set, ByCallipers(random));
+    ASSERT_TRUE(careful) << "seed " << seed << ": " << careful.error().Text();
+    careful_scale.Add(100.0 * ScaleError(*careful, set), 196.0 * careful->scale_u);
     Scratches(*picture, set);
     Nicks(*picture, set);
   }
@@ -151,6 +182,11 @@ class Damaged {
       const auto seen = MeasureScratch(picture, truth.course_mm.front(), truth.course_mm.back());
       if (!seen) {
         ++scratches_unseen;
+        if (std::getenv("LIEFLAT_SHOW") != nullptr)
+          std::printf("  scratch %.2f long, %.2f wide: %s\n",
+                      truth.Length(),
+                      truth.width_mm,
+                      seen.error().Text().c_str());
         continue;
       }
       const double off = seen->length.value - truth.Length();
@@ -159,6 +195,17 @@ class Damaged {
       const double wide = seen->width.value - truth.width_mm;
       width.Add(wide, seen->width.u95);
       if (std::abs(wide) > std::max(0.1, 0.2 * truth.width_mm)) ++width_off;
+      if (std::getenv("LIEFLAT_SHOW") != nullptr) {
+        std::printf("  scratch %.2f long, %.2f wide, crosses %d: off %.3f, %.3f +- %.3f; %s %d\n",
+                    truth.Length(),
+                    truth.width_mm,
+                    truth.crossed,
+                    off,
+                    wide,
+                    seen->width.u95,
+                    Name(seen->conductors_told),
+                    seen->conductors);
+      }
       if (seen->conductors_told == Told::kYes) {
         ++crossings;
         crossings_off += seen->conductors != truth.crossed ? 1 : 0;
@@ -168,7 +215,8 @@ class Damaged {
 
   void Nicks(const BoardPicture& picture, const DamagedSet& set) {
     for (const auto& truth : set.drawn.nicks) {
-      const auto seen = MeasureEdge(picture, set.drawn.described, truth.edge);
+      const auto seen =
+          MeasureEdge(picture, set.drawn.described, truth.edge, Printed::Of(Calib::Embedded()));
       const Departure* best = nullptr;
       if (seen) {
         for (const auto& one : seen->departures) {
@@ -185,7 +233,21 @@ class Damaged {
         continue;
       }
       const double off = best->depth.value - truth.depth_mm;
+      if (best->at_least) {
+        ++nicks_at_least;
+        nicks_at_least_wrong += off > best->depth.u95 ? 1 : 0;
+        continue;
+      }
       depth.Add(off, best->depth.u95);
+      if (std::getenv("LIEFLAT_SHOW") != nullptr)
+        std::printf("  nick at %.1f, %.2f deep, %.2f long: off %.3f +- %.3f; %.2f to %.2f\n",
+                    truth.at_mm,
+                    truth.depth_mm,
+                    truth.length_mm,
+                    off,
+                    best->depth.u95,
+                    best->from_mm,
+                    best->to_mm);
       if (std::abs(off) > 0.15) ++depth_off;
     }
   }
@@ -193,10 +255,10 @@ class Damaged {
 
 /// The figures, for whoever renews DEVELOPERS.md.
 void Print(const Damaged& d) {
-  for (const Tally* one : {&d.scale, &d.length, &d.width, &d.depth}) one->Print();
+  for (const Tally* one : {&d.scale, &d.careful_scale, &d.length, &d.width, &d.depth}) one->Print();
   std::printf(
       "pictures %d; off: length %d, width %d, depth %d; unseen: scratches %d, nicks %d (%d not "
-      "told); crossings %d of %d off\n",
+      "told, %d at least, %d of them wrong); crossings %d of %d off\n",
       d.pictures,
       d.length_off,
       d.width_off,
@@ -204,6 +266,8 @@ void Print(const Damaged& d) {
       d.scratches_unseen,
       d.nicks_unseen,
       d.nicks_not_told,
+      d.nicks_at_least,
+      d.nicks_at_least_wrong,
       d.crossings_off,
       d.crossings);
 }
@@ -211,23 +275,30 @@ void Print(const Damaged& d) {
 TEST(BoardPicture, MeasuresKnownDamage) {
   Damaged damaged;
   const int count = testing::Count(2, 40);
+  if (getenv("SEED")) {
+    damaged.Run(strtoul(getenv("SEED"), nullptr, 10));
+    return;
+  }
   for (int i = 0; i < count; ++i) {
     damaged.Run(i < 20 ? static_cast<std::uint64_t>(1 + i) : static_cast<std::uint64_t>(80 + i));
     if (HasFatalFailure()) return;
   }
   Print(damaged);
-  // The bounds asked for: scale, length within 0.3 mm or 2 %, width within 0.1 mm or 20 %.
-  EXPECT_LT(damaged.scale.Worst(), 0.15);
+  // The picture's scale is that of the described sides: read on a rule to half a millimetre, two
+  // pictures of forty were off by 0.34 and 0.39 %; held then is the stated interval alone.
   EXPECT_GE(damaged.scale.Coverage(), 0.9);
+  EXPECT_LT(damaged.careful_scale.Worst(), 0.15);
+  EXPECT_GE(damaged.careful_scale.Coverage(), 0.9);
+  // The bounds asked for: length within 0.3 mm or 2 %, width within 0.1 mm or 20 %.
   EXPECT_EQ(damaged.scratches_unseen, 0);
   EXPECT_EQ(damaged.length_off, 0);
   EXPECT_EQ(damaged.width_off, 0);
   EXPECT_GE(damaged.length.Coverage(), 0.9);
   EXPECT_GE(damaged.width.Coverage(), 0.9);
   EXPECT_EQ(damaged.nicks_unseen, damaged.nicks_not_told);
-  // Aimed at: 0.15 mm. Missed: one nick of four is off by 0.19 mm, and its stated interval does not
-  // hold that; why is not known. The bound was set after seeing it, to catch what gets worse.
-  EXPECT_LT(damaged.depth.Worst(), 0.25);
+  EXPECT_EQ(damaged.nicks_at_least_wrong, 0);
+  EXPECT_LT(damaged.depth.Worst(), 0.15);
+  EXPECT_GE(damaged.depth.Coverage(), 0.9);
 }
 
 // Two boards of one kind, other light, cast, dirt, phone and place; chips missing from one of them.
@@ -245,7 +316,8 @@ TEST(BoardPicture, FindsMissingPartsAgainstASoundBoard) {
         testing::DrawDamagedSet(Calib::Embedded(), options, kind, sound_random);
     options.missing = 4;
     const DamagedSet mine = testing::DrawDamagedSet(Calib::Embedded(), options, kind, mine_random);
-    const auto a = PictureOf(mine), b = PictureOf(sound);
+    const auto a = PictureOf(mine, mine.drawn.described),
+               b = PictureOf(sound, sound.drawn.described);
     ASSERT_TRUE(a) << a.error().Text();
     ASSERT_TRUE(b) << b.error().Text();
     const auto seen = CompareWithSound(*a, *b, mine.drawn.described);

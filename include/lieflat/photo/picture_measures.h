@@ -35,7 +35,8 @@ Result<ScratchSeen> MeasureScratch(const BoardPicture& picture,
 struct Departure {
   double from_mm = 0.0, to_mm = 0.0;  ///< along the edge from its first letter
   Measured depth, length;
-  bool inwards = true;  ///< a nick or chip; else something stands out over the edge
+  bool inwards = true;   ///< a nick or chip; else something stands out over the edge
+  bool at_least = false;  ///< its deepest part is not told from the sheet: it may be deeper
   Eigen::Vector2d deepest_mm;
 };
 
@@ -47,9 +48,13 @@ struct EdgeSeen {
   double scatter_mm = 0.0;  ///< of the sound edge
 };
 
-/// Departures of an edge from the straight line through its sound part.
+/// Departures of an edge from the straight line through its sound part. Where the sheet's own
+/// pattern changes beside the rim (`printed`), the rim is not told from it.
 /// @error kNoFigure: less than a third of the edge is told from the sheet.
-Result<EdgeSeen> MeasureEdge(const BoardPicture& picture, const Board& board, Edge edge);
+Result<EdgeSeen> MeasureEdge(const BoardPicture& picture,
+                             const Board& board,
+                             Edge edge,
+                             const Printed& printed);
 
 struct PinSeen {
   Eigen::Vector2d at_mm;

@@ -57,8 +57,10 @@ Result<void> PutInteger(Json& json,
 
 Result<void> PutNumbers(Json& json, const Description& description) {
   // A new figure makes the old one's uncertainty void; the format has a usual one.
+  if (!description.size.empty()) json.erase("size_u_mm");
   if (!description.thickness.empty()) json.erase("thickness_u_mm");
   if (!description.mass.empty()) json.erase("mass_u_g");
+  LIEFLAT_TRY(PutLength(json, "size_u_mm", "--size-u", description.size_u));
   LIEFLAT_TRY(PutLength(json, "thickness_mm", "--thickness", description.thickness));
   LIEFLAT_TRY(PutLength(json, "thickness_u_mm", "--thickness-u", description.thickness_u));
   LIEFLAT_TAKE(mass, NumberFlag("--mass", description.mass));
@@ -110,6 +112,7 @@ Result<void> PutOutline(Json& json, const Description& description, const Calib&
 
 bool Description::empty() const {
   for (const auto* text : {&size,
+                           &size_u,
                            &preset,
                            &label,
                            &thickness,
@@ -137,6 +140,10 @@ void AddDescriptionFlags(App& verb, Description& description) {
     verb.add_option(name, text, help)->type_name(type);
   };
   add("--size", description.size, "LxW", "length and width in mm: 305x244");
+  add("--size-u",
+      description.size_u,
+      "MM",
+      "its standard uncertainty: 0.15 read on a rule, 0.05 with callipers");
   add("--preset",
       description.preset,
       "NAME",

@@ -10,8 +10,8 @@
 namespace lieflat::cli {
 
 struct Description {
-  std::string size, preset, label, thickness, thickness_u, laminate, copper_layers, mass, mass_u,
-      mounting, year, works, need, worth, limit, limit_origin, acceptance_class, populated;
+  std::string size, size_u, preset, label, thickness, thickness_u, laminate, copper_layers, mass,
+      mass_u, mounting, year, works, need, worth, limit, limit_origin, acceptance_class, populated;
 
   /// No flag was given.
   [[nodiscard]] bool empty() const;

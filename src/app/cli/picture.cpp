@@ -134,8 +134,11 @@ Result<Found> Scratch(const BoardPicture& picture,
   return found;
 }
 
-Result<Found> EdgeFound(const BoardPicture& picture, const Board& board, Edge edge) {
-  LIEFLAT_TAKE(seen, MeasureEdge(picture, board, edge));
+Result<Found> EdgeFound(const BoardPicture& picture,
+                        const Board& board,
+                        Edge edge,
+                        const Printed& printed) {
+  LIEFLAT_TAKE(seen, MeasureEdge(picture, board, edge, printed));
   Found found;
   found.document = {{"what", "edge"},
                     {"edge", Name(edge)},
@@ -150,11 +153,12 @@ Result<Found> EdgeFound(const BoardPicture& picture, const Board& board, Edge ed
                                           : fmt::format("{} departures", seen.departures.size()),
                   seen.scatter_mm);
   for (const auto& one : seen.departures) {
-    found.text += fmt::format("  {} at {:.1f} to {:.1f} mm from {}: {} {}, {} long\n",
+    found.text += fmt::format("  {} at {:.1f} to {:.1f} mm from {}: {}{} {}, {} long\n",
                               one.inwards ? "nick" : "stands out",
                               one.from_mm,
                               one.to_mm,
                               Name(edge)[0],
+                              one.at_least ? "at least " : "",
                               Words(one.depth, "mm"),
                               one.inwards ? "deep" : "over it",
                               Words(one.length, "mm"));
@@ -162,13 +166,15 @@ Result<Found> EdgeFound(const BoardPicture& picture, const Board& board, Edge ed
                                             {"from_mm", To(one.from_mm, 1e-2)},
                                             {"to_mm", To(one.to_mm, 1e-2)},
                                             {"depth_mm", Number(one.depth)},
+                                            {"at_least", one.at_least},
                                             {"length_mm", Number(one.length)},
                                             {"at_mm", Place(one.deepest_mm)}});
     if (!one.inwards) continue;
     Mark mark;
     mark.kind = "edge-nick";
     mark.at_mm = {one.deepest_mm};
-    mark.measures = {{"nick-depth", one.depth}, {"length", one.length}};
+    mark.measures = {{"length", one.length}};
+    if (!one.at_least) mark.measures.emplace("nick-depth", one.depth);
     found.marks.push_back(mark);
   }
   for (const auto& gap : seen.not_told_mm) {
@@ -267,7 +273,7 @@ Result<Found> Measure(Session& session, const Request& request, const Board& boa
   if (!request.against.empty()) return Against(session, request, picture, board);
   if (!request.edge.empty()) {
     LIEFLAT_TAKE(edge, EdgeFlag("--edge", request.edge));
-    return EdgeFound(picture, board, *edge);
+    return EdgeFound(picture, board, *edge, Printed::Of(*session.calib));
   }
   if (request.from.empty() || request.to.empty()) {
     return Error{ErrorCode::kBadUse,
