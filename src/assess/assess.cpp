@@ -134,7 +134,7 @@ Result<void> HoldAgainstOutliers(const SampleSet& samples,
   doubt(flatness.bow_verdict, other.bow_verdict);
   doubt(flatness.twist_verdict, other.twist_verdict);
   flatness.next_reading =
-      fmt::format("read {} again: the other readings suggest {:.2f} mm there, not {:.2f}",
+      fmt::format("read {} again: the other readings suggest {:.2f} mm there, not {:.2f} mm",
                   worst.name,
                   worst.others_suggest_mm,
                   worst.value_mm);

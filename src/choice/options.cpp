@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "lieflat/joints/share_words.h"
 #include "lieflat/lasting/temperature_cap.h"
 
 namespace lieflat {
@@ -303,8 +304,8 @@ std::optional<std::string> AgainstPressing(const Option& option,
         worth);
   }
   if (option.worst_share > 1.0)
-    return fmt::format("a part would take {:.0f} % of its allowed bend",
-                       100.0 * option.worst_share);
+    return fmt::format("a part would take {} of its allowed bend",
+                       ShareInWords(option.worst_share));
   const double readable = Number(calib, "/recommend/readable_gain_mm");
   if (option.gain_mm.p50 < readable) {
     return fmt::format(

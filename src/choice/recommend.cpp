@@ -6,6 +6,8 @@
 
 #include <fmt/format.h>
 
+#include "lieflat/joints/share_words.h"
+
 namespace lieflat {
 namespace {
 
@@ -173,7 +175,8 @@ void Choose(const Board& board,
         "Screw it down on washers that fill the gap at each stand-off: it fits and keeps its bend, "
         "and no joint is loaded.");
     if (better != nullptr)
-      against.push_back(fmt::format("Not {}: it would still be over the limit.", Done(better->name)));
+      against.push_back(
+          fmt::format("Not {}: it would still be over the limit.", Done(better->name)));
   } else if (const Option* press = flat != nullptr ? flat : better; press != nullptr) {
     out.name = press->name;
     out.because.push_back(PressReason(board, *press, flatness.limit));
@@ -226,11 +229,11 @@ void AddPartCautions(const std::vector<PartRating>& parts, Recommendation& out) 
   const PartRating* worst = WorstPart(parts);
   if (worst == nullptr || worst->rating == Rating::kLow) return;
   out.cautions.push_back(
-      fmt::format("Be careful: pressed flat, {} would take {:.0f} % of its allowed bend ({} risk). "
+      fmt::format("Be careful: pressed flat, {} would take {} of its allowed bend ({} risk). "
                   "Do not flex the "
                   "board by hand or under screws.",
                   worst->ref,
-                  100.0 * worst->share,
+                  ShareInWords(worst->share),
                   Name(worst->rating)));
 }
 

@@ -13,6 +13,7 @@
 #include "photo/decoders.h"
 #include "photo/homography.h"
 #include "photo/lying_set.h"
+#include "photo/sheet_pattern.h"
 
 namespace lieflat {
 
@@ -257,9 +258,7 @@ class Maker {
     for (const double sx : {0.0, 0.5, 1.0}) {
       for (const double sy : {0.0, 0.5, 1.0}) {
         const Eigen::Vector2d p = low + Eigen::Vector2d(sx, sy).cwiseProduct(high - low);
-        const Eigen::Vector3d w = face_.World(place_, p);
-        const double share = eye.z() / (eye.z() - w.z());
-        pairs.push_back({p, eye.head<2>() + share * (w.head<2>() - eye.head<2>())});
+        pairs.push_back({p, internal::SheetBehind(eye, face_.World(place_, p))});
       }
     }
     out_.sheet_of_face = internal::FitHomography(pairs);

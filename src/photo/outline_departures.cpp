@@ -18,9 +18,6 @@ namespace {
 using internal::RimProfile;
 
 constexpr double kNormal95 = 1.96;
-// Where the sheet's pattern changes within this and the blur of the rim, the change may be taken
-// for the rim.
-constexpr double kClearMm = 0.15;
 constexpr double kOutsideMm = 4.0, kInsideMm = 7.0, kFromCornerMm = 1.0, kEveryMm = 0.1;
 
 double MedianOf(std::vector<double> values) {
@@ -57,7 +54,7 @@ Rim LookAlong(const BoardPicture& picture,
     rim.along.push_back(s);
   }
   const auto board = internal::BoardColours(profiles, 2.0);
-  const double reach = kClearMm + 1.5 * picture.blur_mm;
+  const double reach = internal::RimReach(picture.blur_mm);
   const auto Plain = [&](double s, double over) {
     const Eigen::Vector2d beside = start + s * along + (over + 0.5 * reach) * out;
     return pattern.Plain(internal::Map(picture.sheet_of_face, beside), reach);

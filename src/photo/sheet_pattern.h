@@ -7,6 +7,18 @@
 
 namespace lieflat::internal {
 
+/// The place on the sheet that a camera at `eye` sees behind a place over it.
+inline Eigen::Vector2d SheetBehind(const Eigen::Vector3d& eye, const Eigen::Vector3d& at) {
+  return eye.head<2>() + eye.z() / (eye.z() - at.z()) * (at - eye).head<2>();
+}
+
+/// How far from a rim that is blurred so the sheet's pattern must not change: a change nearer may be
+/// taken for the rim.
+inline double RimReach(double blur_mm) {
+  constexpr double kClearMm = 0.15;
+  return kClearMm + 1.5 * blur_mm;
+}
+
 class SheetPattern {
  public:
   SheetPattern(const MatLayout& mat, const MarkerFamily& family);

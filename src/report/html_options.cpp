@@ -1,5 +1,7 @@
 // The options side by side, as a table of the page.
 
+#include "lieflat/joints/share_words.h"
+
 #include "report/html_parts.h"
 #include "report/svg.h"
 #include "report/words.h"
@@ -33,7 +35,7 @@ std::string OptionsTableHtml(const Assessment& assessment) {
          AfterHtml(option, option.bow_after_percent, rows.empty()),
          AfterHtml(option, option.twist_after_percent, rows.empty()),
          presses ? KeptWords(option.lasting_fraction) : "",
-         rated ? Rounded(100.0 * option.worst_share, 0) + " %" : "",
+         rated ? ShareInWords(option.worst_share) : "",
          rated     ? ProbabilityInWords(option.damage_probability)
          : presses ? "not rated"
                    : "",

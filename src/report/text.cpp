@@ -4,6 +4,8 @@
 
 #include <fmt/format.h>
 
+#include "lieflat/joints/share_words.h"
+
 #include "report/damage.h"
 #include "report/table.h"
 #include "report/words.h"
@@ -244,7 +246,7 @@ std::string OptionsTable(const Assessment& assessment) {
     rows.push_back({report::OptionWords(option.name),
                     report::TripleWords(option.bow_after_percent),
                     presses ? report::KeptWords(option.lasting_fraction) : "",
-                    rated ? report::Rounded(100.0 * option.worst_share, 0) + " %" : "",
+                    rated ? ShareInWords(option.worst_share) : "",
                     rated     ? ProbabilityInWords(option.damage_probability)
                     : presses ? "not rated"
                               : "",

@@ -104,23 +104,26 @@ export function partsTable(assessment, classes) {
     h('thead', null, h('tr', null, ['Part', 'What it is', 'Bend now', 'If pressed flat', 'Chance of damage', 'Rating'].map((one) => h('th', {scope: 'col'}, one)))),
     h('tbody', null, assessment.parts.map((part) => h('tr', null, h('th', {scope: 'row'}, part.ref),
       h('td', {'data-label': 'What it is'}, classWords(classes, part.class), part.where && part.where !== 'at its place' ? h('span', {class: 'soft'}, `, ${part.where}`) : null),
-      h('td', {'data-label': 'Bend now'}, part.found_share === undefined ? '–' : shareWords(part.found_share)),
+      h('td', {'data-label': 'Bend now'}, part.found_share === undefined ? '–' : `${Math.round(part.found_share * 100)} %`),
       h('td', {'data-label': 'If pressed flat'}, shareBar(part.share)),
       h('td', {'data-label': 'Chance of damage'}, part.damage_chance ?? '–'),
       h('td', {'data-label': 'Rating'}, part.rating ? h('strong', null, part.rating) : '–')))));
 }
 
+/** The middle of three, the ends in brackets, kept on one line. @param {number[] | undefined} three @param {number} digits */
+const spread = (three, digits) => three ? h('span', {class: 'whole'}, `${three[1].toFixed(digits)} % (${three[0].toFixed(digits)} to ${three[2].toFixed(digits)})`) : '–';
+
 /** @param {Assessment} assessment */
 export function optionsTable(assessment) {
   if (!assessment.options?.length) return h('p', null, 'No option can be weighed before bow or twist are known.');
-  return h('table', {class: 'stack'}, h('caption', null, 'What can be done, side by side; bow afterwards as 5, 50 and 95 %'),
-    h('thead', null, h('tr', null, ['Way', 'Bow afterwards', 'What stays of the change', 'Worst part', 'Chance of damage', 'Against it'].map((one) => h('th', {scope: 'col'}, one)))),
+  return h('table', {class: 'stack'}, h('caption', null, 'What can be done, side by side; rested afterwards, in brackets 5 to 95 % of the estimate. Chance: that at least one part is damaged, a rule of thumb'),
+    h('thead', null, h('tr', null, ['Way', 'Bow afterwards', 'What stays of the change', 'Most bent part, of what it allows', 'Chance of damage', 'Against it'].map((one) => h('th', {scope: 'col'}, one)))),
     h('tbody', null, assessment.options.map((one) => h('tr', null,
       h('th', {scope: 'row'}, doWords(one.name), one.name === assessment.recommended ? h('span', {class: 'within'}, ' ← recommended') : null, one.how ? h('div', {class: 'small soft'}, one.how) : null),
-      h('td', {'data-label': 'Bow afterwards'}, one.bow_after_percent ? one.bow_after_percent.map((v) => v.toFixed(2)).join(' / ') : '–'),
-      h('td', {'data-label': 'What stays'}, one.lasting_fraction?.[2] ? one.lasting_fraction.map((v) => `${(v * 100).toFixed(1)}`).join(' / ') + ' %' : '–'),
-      h('td', {'data-label': 'Worst part'}, one.worst_share ? shareWords(one.worst_share) : '–'),
-      h('td', {'data-label': 'Chance'}, one.damage_chance ?? '–'),
+      h('td', {'data-label': 'Bow afterwards'}, one.lasting_fraction?.[2] || !one.bow_after_percent ? spread(one.bow_after_percent, 2) : 'as it is'),
+      h('td', {'data-label': 'What stays'}, one.lasting_fraction?.[2] ? spread(one.lasting_fraction.map((v) => v * 100), 1) : ''),
+      h('td', {'data-label': 'Most bent part'}, one.worst_share ? shareWords(one.worst_share) : one.lasting_fraction?.[2] ? 'not rated' : ''),
+      h('td', {'data-label': 'Chance'}, one.damage_chance ?? (one.lasting_fraction?.[2] ? 'not rated' : '')),
       h('td', {'data-label': 'Against it'}, one.against ?? '')))));
 }
 

@@ -18,7 +18,8 @@ struct ScratchSeen {
   std::vector<Eigen::Vector2d> course_mm;  ///< simplified to within 0.05 mm
   Measured length, width;
   bool brighter = true;  ///< than what lies beside it
-  int conductors = 0;    ///< under the coating beside it, that it crosses
+  int conductors =
+      0;  ///< under the coating beside it, that it crosses; one more or less at its ends
   Told conductors_told = Told::kNotResolved;
   Told copper = Told::kNotResolved;  ///< whether copper shows in it
 };
@@ -35,7 +36,7 @@ Result<ScratchSeen> MeasureScratch(const BoardPicture& picture,
 struct Departure {
   double from_mm = 0.0, to_mm = 0.0;  ///< along the edge from its first letter
   Measured depth, length;
-  bool inwards = true;   ///< a nick or chip; else something stands out over the edge
+  bool inwards = true;    ///< a nick or chip; else something stands out over the edge
   bool at_least = false;  ///< its deepest part is not told from the sheet: it may be deeper
   Eigen::Vector2d deepest_mm;
 };

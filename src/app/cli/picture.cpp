@@ -116,7 +116,8 @@ Result<Found> Scratch(const BoardPicture& picture,
                            seen.brighter ? "brighter" : "darker");
   found.text +=
       seen.conductors_told == Told::kYes
-          ? fmt::format("crosses {} conductors that show under the coating\n", seen.conductors)
+          ? fmt::format("crosses {} conductors that show under the coating, one more or less\n",
+                        seen.conductors)
       : seen.conductors_told == Told::kNo ? "no conductor shows under the coating\n"
                                           : "whether it crosses conductors does not show\n";
   found.text += seen.copper == Told::kYes  ? "bare copper shows in it\n"

@@ -123,9 +123,9 @@ async function showBoard(body, record, assessment, classes) {
   const sheet = new SheetWithLayers(record, assessment);
   const edges = edgeFigures(assessment, drawings);
   fill(body, h('div', {class: 'two'},
-    h('section', {'aria-labelledby': 'edges-h'}, h('h2', {id: 'edges-h'}, 'Edges against a ruler'), edges.length ? edges : null, h('p', null, edgesSentence(assessment)),
+    h('section', {'aria-labelledby': 'edges-h'}, h('h2', {id: 'edges-h'}, 'Edges against a ruler'), edges.length ? h('p', {class: 'small soft'}, 'Grey beneath the edge and the bar beside it: how far the reading leaves it open (95 %). The stack of blades is as high as the limit.') : null, edges.length ? edges : null, h('p', null, edgesSentence(assessment)),
       edges.length ? null : h('p', null, h('a', {href: `#/board/${record.id}/readings`}, 'Read them now'))),
-    h('div', null, answersList(assessment), bowAndTwist(assessment), missingWords(assessment),
+    h('div', {class: 'answers-first'}, answersList(assessment), bowAndTwist(assessment), missingWords(assessment),
       assessment.read_at ? h('p', {class: 'small soft'}, `${assessment.held ?? ''}, read ${day(assessment.read_at)}${assessment.flatness.weight_removed ? '; without its own weight' : ''}. Limit: ${assessment.flatness.limit_source}`) : null)),
   h('div', {class: 'two'}, sheet.element,
     h('section', null, h('h2', null, 'Parts'), partsTable(assessment, classes), partsElsewhere(record, assessment, classes),

@@ -13,11 +13,11 @@ import {day, worksWords} from '../words.js';
 /** @type {Record<string, string>} */
 const kKinds = {'glance': 'first look', 'gauge': 'readings', 'photo': 'photos', 'damage': 'damage', 'works': 'tested', 'hold-start': 'held from', 'hold-end': 'held until', 'verdict': 'verdict', 'note': 'note', 'void': 'taken out of use'};
 
-/** @param {Write} write */
-function holdForm(write) {
-  let way = 'weights', about = true;
+/** @param {Write} write @param {boolean} open a hold has begun and is not over */
+function holdForm(write, open) {
+  let way = 'weights', about = false;
   const load = h('input', {class: 'short', inputmode: 'decimal', autocomplete: 'off'}), temperature = h('input', {class: 'short', inputmode: 'decimal', autocomplete: 'off'});
-  const hours = h('input', {class: 'short', inputmode: 'decimal', autocomplete: 'off', value: 'overnight'});
+  const hours = h('input', {class: 'mid', inputmode: 'decimal', autocomplete: 'off', value: 'overnight'});
   const note = h('input', {autocomplete: 'off'});
   const anyway = h('input', {type: 'checkbox'});
   const tick = h('input', {type: 'checkbox', checked: about, on: {change: () => { about = tick.checked; }}});
@@ -35,15 +35,19 @@ function holdForm(write) {
     h('div', {class: 'row'}, field('kg', load), field('°C', temperature), field('Hours, or overnight', hours), field('In your own words', note)),
     h('div', {class: 'row'}, h('label', {class: 'tick'}, tick, 'round figures, from memory'), h('label', {class: 'tick'}, anyway, 'even against the advice (this is logged)')),
     h('div', {class: 'acts'}, button('It was held: log it', () => { void write('pressed', {flags: flags({hours: hours.value.trim() || 'overnight', ...(about ? {about: true} : {})})}); }, {class: 'main'}),
-      button('It begins now', () => { void write('pressed', {flags: flags({})}); }), button('The open hold is over', () => { void write('pressed', {flags: {end: true}}); })));
+      open ? button('The open hold is over', () => { void write('pressed', {flags: {end: true}}); }) : button('It begins now', () => { void write('pressed', {flags: flags({})}); })));
 }
 
 /** @param {Write} write */
 function worksForm(write) {
-  let state = 'yes';
+  let state = '';
+  const said = h('p', {role: 'alert'});
   const did = h('input', {autocomplete: 'off'});
   return h('section', null, h('h2', null, 'Log a test'), oneOf('Does it work', [{value: 'yes', text: 'yes'}, {value: 'partly', text: 'in part'}, {value: 'no', text: 'no'}, {value: 'untested', text: 'not tested'}], state, (value) => { state = value; }),
-    field('What was tested, with what values', did), h('div', {class: 'acts'}, button('Log the test', () => { void write('works', {flags: {state, ...(did.value.trim() ? {did: did.value.trim()} : {})}}); })));
+    field('What was tested, with what values', did), h('div', {class: 'acts'}, button('Log the test', () => {
+      said.textContent = state ? '' : 'Say first whether it works.';
+      if (state) void write('works', {flags: {state, ...(did.value.trim() ? {did: did.value.trim()} : {})}});
+    })), said);
 }
 
 /** @param {Write} write */
@@ -62,25 +66,39 @@ function trendWords(trend) {
     kept ? h('p', null, `Holds like these keep ${(kept[1] * 100).toFixed(1)} % (${(kept[0] * 100).toFixed(1)} to ${(kept[2] * 100).toFixed(1)}) of the bend.`) : null,
     trend.budget?.presses_left === undefined ? null : h('p', null, `Presses left: ${trend.budget.presses_left}${trend.budget.part ? ` (${trend.budget.part})` : ''}.`),
     trend.temperature_cap ? h('p', null, `Not warmer than ${trend.temperature_cap.cap_c} °C: ${trend.temperature_cap.why}.`) : null,
-    trend.forecast?.length ? h('table', {class: 'stack'}, h('caption', null, 'Ahead, rested, with more holds like these'), h('thead', null, h('tr', null, ['More holds', trend.figure, 'half of the time', 'nine times of ten'].map((one) => h('th', {scope: 'col'}, one)))),
+    trend.forecast?.length ? h('table', {class: 'stack'}, h('caption', null, 'Ahead, rested, with more holds like these'), h('thead', null, h('tr', null, ['More holds', trend.figure, '50 % range', '90 % range'].map((one) => h('th', {scope: 'col'}, one)))),
       h('tbody', null, trend.forecast.map((/** @type {any} */ one) => h('tr', null, h('th', {scope: 'row'}, `+${one.holds}`), h('td', {'data-label': trend.figure}, length(one.p50)),
-        h('td', {'data-label': 'half of the time'}, `${length(one.p25)} to ${length(one.p75)}`), h('td', {'data-label': 'nine of ten'}, `${length(one.p5)} to ${length(one.p95)}`))))) : null);
+        h('td', {'data-label': '50 % range'}, `${length(one.p25)} to ${length(one.p75)}`), h('td', {'data-label': '90 % range'}, `${length(one.p5)} to ${length(one.p95)}`))))) : null);
 }
 
 /** @param {Entry} entry */
 function entryWords(entry) {
-  if (entry.kind === 'gauge') return `${entry.reading?.rows?.length ? `${entry.reading.rows.length} places` : 'strips or a corner'}, ${entry.reading?.rest ?? ''}`;
+  if (entry.kind === 'gauge') {
+    const rows = entry.reading?.rows ?? [], first = rows[0];
+    const read = !first?.edge ? '' : first.no_go_mm === undefined ? `; ${first.edge} ${length(first.gap_mm ?? 0)}` : `; ${first.edge} ${length(first.go_mm ?? 0)} to ${length(first.no_go_mm)}`;
+    return `${rows.length ? `${rows.length} places` : 'strips or a corner'}, ${entry.reading?.rest ?? ''}${read}`;
+  }
   if (entry.kind === 'works') return `${worksWords(entry.state)}${entry.did ? `: ${entry.did}` : ''}`;
   if (entry.kind === 'hold-start') return [entry.way, entry.load_kg ? `${entry.load_kg} kg` : '', entry.temperature_c ? `${entry.temperature_c} °C` : '', entry.hold].filter(Boolean).join(', ');
   return String(entry.text ?? entry.note ?? entry.hold ?? entry.reason ?? entry.mark?.kind ?? '');
 }
 
+const kNewest = 12;
+
 /** @param {BoardRecord} record @param {Write} write */
 function logTable(record, write) {
   if (!record.entries.length) return h('p', null, 'Nothing was logged yet.');
   const out = new Set(record.entries.filter((entry) => entry.kind === 'void').map((entry) => String(entry.target)));
-  return h('table', {class: 'stack'}, h('caption', null, 'Nothing is erased: what was wrong is taken out of use with a reason'), h('thead', null, h('tr', null, ['Entry', 'When', 'What', 'In short', 'Wrong?'].map((one) => h('th', {scope: 'col'}, one)))),
-    h('tbody', null, [...record.entries].reverse().map((entry) => {
+  const entries = [...record.entries].reverse();
+  const whole = entries.length <= kNewest + 4;
+  return h('div', null, logRows(entries.slice(0, whole ? entries.length : kNewest), out, write),
+    whole ? null : h('details', null, h('summary', null, `The ${entries.length - kNewest} entries before`), logRows(entries.slice(kNewest), out, write)));
+}
+
+/** @param {Entry[]} entries the newest first @param {Set<string>} out what is out of use @param {Write} write */
+function logRows(entries, out, write) {
+  return h('table', {class: 'stack log'}, h('caption', null, 'Nothing is erased: what was wrong is taken out of use with a reason'), h('thead', null, h('tr', null, ['Entry', 'When', 'What', 'In short', 'Wrong?'].map((one) => h('th', {scope: 'col'}, one)))),
+    h('tbody', null, entries.map((entry) => {
       const gone = out.has(entry.id) || Boolean(entry.voided);
       const act = h('td', {'data-label': 'Wrong?'});
       const ask = () => {
@@ -99,7 +117,14 @@ function logTable(record, write) {
 async function showTrend(record, trend, chart, words) {
   fill(words, trendWords(trend));
   if (!trend.readings?.length) return;
-  fill(chart, drawingOf(await getText(`${boardPath(record.id)}/trend.svg`)));
+  fill(chart, drawingOf(await getText(`${boardPath(record.id)}/trend.svg`)), h('p', {class: 'small soft'}, 'Dots: rested; triangles: just freed; bars: while it was held; the fan: what to expect, half and nine tenths of it.'));
+}
+
+/** @param {BoardRecord} record */
+function isOpen(record) {
+  const voided = new Set(record.entries.filter((entry) => entry.kind === 'void').map((entry) => String(entry.target)));
+  const last = [...record.entries].reverse().find((entry) => (entry.kind === 'hold-start' || entry.kind === 'hold-end') && !entry.voided && !voided.has(entry.id));
+  return last?.kind === 'hold-start';
 }
 
 /** @param {import('../main.js').Context & {record: BoardRecord}} context @returns {Promise<import('../main.js').View>} */
@@ -117,7 +142,7 @@ export async function holdsView({record, refresh}) {
   if (read) void run(record.id, 'trend', {}).then((trend) => showTrend(record, trend, chart, words)).catch((error) => showRefusal(words, error));
   else fill(words, h('p', null, 'Nothing was read yet; the chart stands here once an edge was read.'));
   return {title: `Holds and trend of ${record.label}`, element: h('div', null, said,
-    h('div', {class: 'two'}, h('section', null, h('h2', null, 'Did it do anything'), chart, words), h('div', null, holdForm(write), worksForm(write), noteForm(write))),
+    h('div', {class: 'two'}, h('section', null, h('h2', null, 'Did it do anything'), chart, words), h('div', null, holdForm(write, isOpen(record)), worksForm(write), noteForm(write))),
     h('section', null, h('h2', null, 'The log'), logTable(record, write)))};
 }
 

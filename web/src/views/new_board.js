@@ -67,6 +67,7 @@ export async function newBoardView({catalog, session}) {
         h('div', {class: 'row'}, field('Label, where it is not the name', label), field('Thickness of the bare board, mm', thickness), field('Laminate', laminate)),
         oneOf('Parts are', [{value: '', text: 'as the kind has it'}, {value: 'smt', text: 'surface-mount'}, {value: 'mixed', text: 'both'}, {value: 'through-hole', text: 'through-hole'}], mounting, (value) => { mounting = value; }),
         oneOf('How hard is it to find again', [{value: 'common', text: 'common'}, {value: 'scarce', text: 'scarce'}, {value: 'rare', text: 'rare'}], worth, (value) => { worth = value; })),
+      h('p', {class: 'hint'}, 'Hold it with the components towards you: A is the corner at the lower left, then B, C and D counter-clockwise. Mark A on the board with a bit of tape, so that it stays A when the board is turned over.'),
       said, h('div', {class: 'acts'}, h('button', {class: 'main', type: 'submit'}, 'Start it'), button('Not now', () => { location.hash = '#/'; }, {class: 'word'}))), picture));
   return {title: 'New board', element: form};
 }

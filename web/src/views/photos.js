@@ -122,7 +122,7 @@ class Photos {
 
   async showPairing() {
     if (!this.session.lan) {
-      fill(this.pair, h('h2', null, 'The phone as the camera'), h('p', null, 'Start the program with --lan and the address of this machine in your own network, and a code to scan stands here.'));
+      fill(this.pair, h('h2', null, 'The phone as the camera'), h('p', null, 'Start the program as lieflat open FOLDER --lan ADDRESS, with the address of this machine in your own network, and a code to scan stands here.'));
       return;
     }
     const place = h('div');

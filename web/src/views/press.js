@@ -8,6 +8,7 @@ import {Live} from '../live.js';
 import {showRefusal, withProgress} from '../progress.js';
 import {currentUnit, length, numberOf, size, sizeUnit, typedSizeMm} from '../settings.js';
 import {kEdges} from '../stations.js';
+import {shareWords} from '../words.js';
 
 /** @typedef {import('../types.js').Preview} Preview */
 /** @typedef {import('../types.js').Assessment} Assessment */
@@ -245,7 +246,9 @@ class Press {
     this.last = preview;
     this.showParts();
     const left = preview.end.gap_mm;
-    fill(this.figures, h('p', {class: 'big'}, preview.flat ? `Flat: ${length(left)} is left` : `${length(left)} of ${length(preview.warp_mm)} is left`),
+    const worst = [...preview.parts].sort((a, b) => (b.share ?? 0) - (a.share ?? 0)).filter((one) => (one.share ?? 0) > 1);
+    fill(this.figures, worst.length ? h('p', {class: 'big over'}, `Do not hold it so: ${worst[0].ref} would take ${shareWords(worst[0].share)} of what it allows`) : null,
+      h('p', worst.length ? null : {class: 'big'}, preview.flat ? `Flat: ${length(left)} is left` : `Of ${length(preview.warp_mm)} from its lowest to its highest place ${length(left)} is left`),
       quick ? h('p', null, h('span', {class: 'marked'}, 'preview: the full figures follow')) : h('p', {class: 'small'}, `Up to ${length(preview.flat_mm)} would count as flat. ${preview.lower_over_s ? `Bring the load on over ${preview.lower_over_s.toFixed(0)} s or more.` : ''}`),
       h('table', {class: 'stack'}, h('caption', null, 'Parts at their worst moment'), h('thead', null, h('tr', null, ['Part', 'Bend added, microstrain', 'Share of the allowed bend', 'Rating'].map((one) => h('th', {scope: 'col'}, one)))),
         h('tbody', null, preview.parts.map((part) => h('tr', null, h('th', {scope: 'row'}, part.ref), h('td', {'data-label': 'Bend added'}, String(Math.round(part.strain_ue)).replace('-', '−')),

@@ -11,6 +11,7 @@ import {showRefusal, withProgress} from '../progress.js';
 import {currentUnit, forget, keep, keptValue, typedLength} from '../settings.js';
 import {isTyped, nextOf, problemOf, setsOf, sheetOf, stationsOf, whole} from '../stations.js';
 import {readBefore} from './again.js';
+import {day} from '../words.js';
 
 /** @typedef {import('../stations.js').Station} Station */
 /** @typedef {import('../stations.js').TypedAll} TypedAll */
@@ -97,13 +98,15 @@ class Readings {
   drawAll() {
     this.stations = stationsOf(this.record.board, this.draft.rest, this.draft.set);
     const set = select(setsOf(this.draft.rest), this.draft.set, (value) => { this.draft.set = value; this.drawAll(); this.changed(); });
-    fill(this.form, readBefore(this.record).length ? h('p', null, h('a', {href: `#/board/${this.record.id}/again`}, 'Read the same places again: did it change?')) : null, oneOf('How is the board held', kRests, this.draft.rest, (value) => this.holdAs(value)),
+    const before = readBefore(this.record)[0];
+    fill(this.form, before ? h('p', null, `Read last on ${day(before.entry.at)}; what you type here is added to it. `, h('a', {href: `#/board/${this.record.id}/again`}, 'Read the same places again: did it change?')) : null, oneOf('How is the board held', kRests, this.draft.rest, (value) => this.holdAs(value)),
       h('div', {class: 'row'}, field('Where', set),
         field('Read with', select([{value: 'blades', text: 'blades: in, not in'}, {value: 'height', text: this.draft.rest === 'upright' ? 'a gap as one figure' : 'heights'}], this.draft.by, (value) => {
           this.draft.by = value === 'height' ? 'height' : 'blades';
           this.drawAll();
           this.changed();
         }))),
+      this.draft.by === 'blades' ? h('p', {class: 'hint'}, 'Feeler blades: the thickest that goes in and the thinnest that does not; stacked ones are added up, such as 0.5+0.3. Keep the straightedge clear of lead tails.') : null,
       this.rows, this.draft.rest === 'upright' ? this.strips() : null, this.more(), this.said,
       h('div', {class: 'acts'}, button('Keep these readings', () => { void this.save(); }, {class: 'main'}), this.history.element,
         button('Clear', () => { this.draft.typed = {}; this.drawAll(); this.changed(); }, {class: 'word'})));
