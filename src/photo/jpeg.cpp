@@ -1,6 +1,9 @@
+#include <algorithm>
 #include <memory>
 
 #include <turbojpeg.h>
+
+#include "lieflat/photo/board_picture.h"
 
 #include "photo/decoders.h"
 
@@ -73,3 +76,61 @@ Result<Picture> DecodeJpeg(std::string_view bytes,
 }
 
 }  // namespace lieflat::internal
+
+namespace lieflat {
+namespace {
+
+Picture Shrunk(const Picture& from, int factor) {
+  Picture out;
+  out.width = from.width / factor;
+  out.height = from.height / factor;
+  out.channels = from.channels;
+  out.pixels.reserve(static_cast<std::size_t>(out.width) * static_cast<std::size_t>(out.height) *
+                     static_cast<std::size_t>(out.channels));
+  for (int y = 0; y < out.height; ++y) {
+    for (int x = 0; x < out.width; ++x) {
+      for (int k = 0; k < out.channels; ++k) {
+        int sum = factor * factor / 2;
+        for (int j = 0; j < factor; ++j) {
+          const std::uint8_t* const row = from.Row(y * factor + j);
+          for (int i = 0; i < factor; ++i) sum += row[(x * factor + i) * from.channels + k];
+        }
+        out.pixels.push_back(static_cast<std::uint8_t>(sum / (factor * factor)));
+      }
+    }
+  }
+  return out;
+}
+
+struct Free {
+  void operator()(unsigned char* bytes) const { tjFree(bytes); }
+};
+
+}  // namespace
+
+Result<std::string> EncodeSmallJpeg(const Picture& picture, int most_px) {
+  const int longer = std::max(picture.width, picture.height);
+  const int factor = std::max(1, (longer + most_px - 1) / most_px);
+  const Picture small = factor == 1 ? picture : Shrunk(picture, factor);
+  const std::unique_ptr<void, internal::Close> handle(tjInitCompress());
+  unsigned char* bytes = nullptr;
+  unsigned long length = 0;
+  constexpr int kQuality = 82;
+  const bool done = handle && tjCompress2(handle.get(),
+                                          small.pixels.data(),
+                                          small.width,
+                                          0,
+                                          small.height,
+                                          small.channels == 1 ? TJPF_GRAY : TJPF_RGB,
+                                          &bytes,
+                                          &length,
+                                          small.channels == 1 ? TJSAMP_GRAY : TJSAMP_420,
+                                          kQuality,
+                                          TJFLAG_ACCURATEDCT) == 0;
+  const std::unique_ptr<unsigned char, Free> owned(bytes);
+  if (!done)
+    return Error{ErrorCode::kInternal, "picture", "no JPEG encoder", "is there memory left?"};
+  return std::string(reinterpret_cast<const char*>(bytes), length);
+}
+
+}  // namespace lieflat

@@ -35,6 +35,8 @@ class BoardCanvas {
   /// Marks of damage: the line or outline, and its number in a ring beside it. What is known by its
   /// part alone stands at that part.
   std::string Damage(const std::vector<JudgedMark>& marks);
+  /// A face's picture in its place.
+  [[nodiscard]] std::string Face(const FacePicture& picture, const std::string& css) const;
   /// Large parts first: theirs are the names that matter, and they have room inside.
   std::string Parts();
   /// Along each line, the long ones first: the first place where the number is free, on the board,

@@ -39,7 +39,7 @@ std::string DamageTableHtml(const Assessment& assessment, const Calib& calib) {
                     todo});
   }
   return HtmlTable(TableKind::kStack,
-                   fmt::format("Marks by their number on the sheet, judged by acceptance class {}",
+                   fmt::format("Marks by their number in the drawings, judged by acceptance class {}",
                                assessment.board.acceptance_class),
                    {{"No."}, {"What and where"}, {"Outcome"}, {"Effect on pressing"}, {"To do"}},
                    rows);

@@ -214,9 +214,33 @@ std::string Legend(const SheetDrawing& sheet) {
          "</div>\n";
 }
 
-std::string SheetSection(const Assessment& a) {
+/// Of one side; null: there is none.
+const FacePicture* FaceOf(const std::vector<FacePicture>& pictures, Side side) {
+  const auto found = std::find_if(
+      pictures.begin(), pictures.end(), [&](const FacePicture& one) { return one.side == side; });
+  return found == pictures.end() ? nullptr : &*found;
+}
+
+std::string FaceFigures(const Assessment& a, const std::vector<FacePicture>& pictures) {
+  std::string out;
+  for (const FacePicture& picture : pictures) {
+    out += fmt::format(
+        "<figure class=\"face\">\n{}<figcaption>The {} side to scale{}. Lengths in "
+        "it are true within {} %, places within {} mm (95 %); what stands above the board is "
+        "displaced outwards, by {} mm at most for each mm of height.</figcaption>\n</figure>\n",
+        FaceSvg(a, picture),
+        Name(picture.side),
+        picture.side == Side::kSolder ? ", as if seen through the board" : "",
+        Rounded(picture.scale_u95_percent, 2),
+        Rounded(picture.place_u95_mm, 1),
+        Rounded(picture.parallax_most, 2));
+  }
+  return out;
+}
+
+std::string SheetSection(const Assessment& a, const FacePicture* under) {
   if (!a.surface) return "";
-  const SheetDrawing sheet = DrawSheet(a);
+  const SheetDrawing sheet = DrawSheet(a, under);
   std::string out = fmt::format(
       "<section>\n<h2>The board as a sheet</h2>\n<p class=\"small\">Seen from the component side, "
       "to scale on a grid of {} mm; "
@@ -304,13 +328,15 @@ std::string ReportHtml(const Assessment& assessment,
                        const std::vector<HistoryLine>& history,
                        const Instant& now,
                        const Calib& calib,
-                       const FollowedBoard* followed) {
+                       const FollowedBoard* followed,
+                       const std::vector<FacePicture>& pictures) {
   using namespace report;  // NOLINT(google-build-using-namespace): the page is made of nothing else
   std::string out = Head(assessment) + Opening(assessment, calib);
   out += "<main>\n" + Figures(assessment) + FirstLookHtml(assessment) + Edges(assessment) +
-         SheetSection(assessment);
+         SheetSection(assessment, FaceOf(pictures, Side::kComponent));
   out += Parts(assessment, calib) + PressedHtml(assessment) +
-         Section("Damage", DamageTableHtml(assessment, calib)) +
+         Section(assessment.marks.empty() ? "Picture" : "Damage",
+                 FaceFigures(assessment, pictures) + DamageTableHtml(assessment, calib)) +
          Section("What can be done", OptionsTableHtml(assessment)) + Open(assessment);
   if (followed != nullptr) out += Section("Over the days", TrendHtml(*followed));
   out += ListSection("Why", assessment.recommended.because) +

@@ -27,6 +27,7 @@ std::string DrawingStyle() {
 .drawing .limit{stroke:#a3341a;stroke-width:1.1;stroke-dasharray:6 3}
 .drawing .bracket{stroke-width:1.2}
 .drawing .paper{fill:#fff;stroke:none}
+.drawing .faint{opacity:.28;filter:grayscale(1)}
 .drawing .grid{stroke:#d9dcd2;stroke-width:.35}
 .drawing .fifth{stroke:#c6cabd;stroke-width:.6}
 .drawing .outline{stroke-width:1.5;fill:none}
@@ -59,6 +60,7 @@ std::string DrawingStyle() {
 .drawing .bar{stroke-width:.9}
 .drawing .freed{fill:#fff;stroke-width:1.2}
 .drawing .damage{stroke:#a3341a;stroke-width:2.2;stroke-linecap:round}
+.drawing .fine .damage{stroke-width:.8}
 .drawing .damage-number{fill:#fff;stroke:#a3341a;stroke-width:1.6}
 .drawing .hatch{stroke:#1b2526;stroke-width:.55}
 .drawing .level,.drawing .spot,.drawing .part-name{paint-order:stroke;stroke:#fff;stroke-width:3px;stroke-linejoin:round}
@@ -96,6 +98,8 @@ dt,dd{margin:0}
 .over{color:#8f2b13}
 .within{color:#1d5f42}
 figure{margin:0;break-inside:avoid}
+figure.face{max-width:34rem;margin:0 auto .6rem}
+.face figcaption{color:#4d5757;font-size:.86rem;line-height:1.45}
 .edge{display:grid;grid-template-columns:minmax(0,1.5fr) minmax(0,1fr);column-gap:1.3rem;align-items:end;padding:.55rem 0}
 .edge figcaption{font-size:.9rem;line-height:1.4}
 .edge figcaption p{margin:0}

@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "lieflat/assess/assessment.h"
+#include "lieflat/report/html.h"
 
 namespace lieflat::report {
 
@@ -32,6 +32,10 @@ std::string HatchPatterns();
 std::string HolePath(const Eigen::Vector2d& at_px, double radius_px);
 
 /// Needs assessment.surface.
-SheetDrawing DrawSheet(const Assessment& assessment);
+/// @param under  the component side's picture, faintly below everything; null: none.
+SheetDrawing DrawSheet(const Assessment& assessment, const FacePicture* under = nullptr);
+
+/// A face's picture with its marks; what is said of it beside it is in the result.
+SheetDrawing DrawFace(const Assessment& assessment, const FacePicture& picture);
 
 }  // namespace lieflat::report

@@ -40,8 +40,9 @@ std::string Signed(double value, int decimals) {
 
 class SheetPainter {
  public:
-  explicit SheetPainter(const Assessment& assessment)
+  SheetPainter(const Assessment& assessment, const FacePicture* under)
       : a_(assessment),
+        under_(under),
         model_(ModelSheet(assessment)),
         canvas_(assessment.board, assessment.parts, "sheet") {}
 
@@ -49,7 +50,8 @@ class SheetPainter {
     SheetDrawing& drawing = canvas_.drawing;
     drawing.interval_mm = model_.interval_mm;
     drawing.all_shown = model_.all_shown;
-    const std::string on_board = canvas_.Grid() + Lines();
+    const std::string below = under_ == nullptr ? "" : canvas_.Face(*under_, "faint");
+    const std::string on_board = below + canvas_.Grid() + Lines();
     const std::string scale_bar = canvas_.ScaleBar();
     const std::string marks = canvas_.Holes() + Marks();
     const std::string damage = canvas_.Damage(a_.marks);
@@ -202,13 +204,16 @@ class SheetPainter {
   }
 
   const Assessment& a_;
+  const FacePicture* under_;
   SheetModel model_;
   BoardCanvas canvas_;
 };
 
 }  // namespace
 
-SheetDrawing DrawSheet(const Assessment& assessment) { return SheetPainter(assessment).Draw(); }
+SheetDrawing DrawSheet(const Assessment& assessment, const FacePicture* under) {
+  return SheetPainter(assessment, under).Draw();
+}
 
 }  // namespace report
 

@@ -3,6 +3,7 @@
 
 #include <gtest/gtest.h>
 
+#include "lieflat/base/base64.h"
 #include "lieflat/base/text.h"
 
 namespace lieflat {
@@ -62,6 +63,19 @@ TEST(Words, QuotedTextIsSafeToPrint) {
   EXPECT_EQ(Quoted("\xC2\xB5\xB5"), "\"\xC2\xB5\\xB5\"");
   EXPECT_EQ(Quoted("abcdef", 3), "\"abc...\"");
   EXPECT_EQ(Quoted("abc", 3), "\"abc\"");
+}
+
+// The vectors of RFC 4648, section 10.
+TEST(Words, Base64AsTheRfcHasIt) {
+  const std::vector<std::pair<std::string, std::string>> rfc = {{"", ""},
+                                                                {"f", "Zg=="},
+                                                                {"fo", "Zm8="},
+                                                                {"foo", "Zm9v"},
+                                                                {"foob", "Zm9vYg=="},
+                                                                {"fooba", "Zm9vYmE="},
+                                                                {"foobar", "Zm9vYmFy"}};
+  for (const auto& [bytes, text] : rfc) EXPECT_EQ(Base64(bytes), text);
+  EXPECT_EQ(Base64("\xFF\xFE"), "//4=");
 }
 
 }  // namespace

@@ -103,6 +103,14 @@ class Documents(ProgramTest):
         for line in (self.folder / "b/log.jsonl").read_text(encoding="utf-8").splitlines():
             self.assertEqual([], faults(json.loads(line), "log-entry.schema.json"), line)
 
+    def test_a_picture_and_what_is_measured_on_it(self):
+        self.run_program("new", "p", "--size", "150.5x100.5")
+        self.hold(self.document("picture", "p", ROOT / "samples/photos/damaged.jpg"))
+        for more in (("--edge", "CD", "--mark", "unknown"), ("--from", "66.1,54.0", "--to", "83.8,48.3"),
+                     ("--from", "45,25", "--to", "73,25", "--pins"), ("--against", "p")):
+            with self.subTest(more=more):
+                self.hold(self.document("picture", "p", *more))
+
     def test_ways_of_holding(self):
         board = f"{self.sample_crate()}/003"
         self.write("points.csv", "x_mm,y_mm\n10,10\n152,122\n")

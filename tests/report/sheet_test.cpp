@@ -6,6 +6,7 @@
 #include "lieflat/report/html.h"
 
 #include "report/sheet_model.h"
+#include "report/svg.h"
 
 #include "support/sample_assessment.h"
 
@@ -133,6 +134,52 @@ TEST(SheetSvg, CutoutsAndOddOutlinesAreClipped) {
   const std::string svg = SheetSvg(assessment);
   EXPECT_THAT(svg, HasSubstr("clip-rule=\"evenodd\""));
   EXPECT_THAT(ReportHtml(assessment, {}, *assessment.read_at), HasSubstr("by agreement"));
+}
+
+// A face's picture lies to scale under its own marks; those of the other face are left to the
+// other.
+TEST(FaceSvg, ShowsTheMarksOfItsSideByTheirNumbers) {
+  Assessment assessment = test::SampleAssessment();
+  const auto mark = [&](int number, std::optional<Side> side, const char* depth) {
+    JudgedMark judged;
+    judged.number = number;
+    judged.mark.kind = "scratch";
+    judged.mark.side = side;
+    judged.mark.depth = depth;
+    judged.mark.at_mm = {{40.0 + 30.0 * number, 60.0}, {40.0 + 30.0 * number, 80.0}};
+    assessment.marks.push_back(judged);
+  };
+  assessment.marks.clear();
+  mark(1, Side::kComponent, "copper");
+  mark(2, Side::kSolder, "copper");
+  mark(3, std::nullopt, "");
+  mark(4, Side::kSolder, "through");
+  FacePicture face;
+  face.data_uri = "data:image/jpeg;base64,AAAA";
+  face.low_mm = {-5.0, -5.0};
+  face.high_mm = {310.0, 249.0};
+  const auto numbers = [&](Side side) {
+    face.side = side;
+    const std::string svg = FaceSvg(assessment, face);
+    std::string seen;
+    for (const char number : {'1', '2', '3', '4'})
+      if (svg.find(std::string(">") + number + "</text>") != std::string::npos) seen += number;
+    return seen;
+  };
+  EXPECT_EQ(numbers(Side::kComponent), "134");
+  EXPECT_EQ(numbers(Side::kSolder), "234");
+  // 282 px for 305 mm (the drawing's own width); the picture reaches 5 mm beyond on each side.
+  constexpr double kScale = 282.0 / 305.0;
+  EXPECT_THAT(FaceSvg(assessment, face),
+              HasSubstr(" width=\"" + report::Px(315.0 * kScale) + "\" height=\"" +
+                        report::Px(254.0 * kScale) + "\""));
+  const std::string page =
+      ReportHtml(assessment, {}, *assessment.read_at, Calib::Embedded(), nullptr, {face});
+  EXPECT_THAT(page, HasSubstr("The solder side to scale, as if seen through the board"));
+  EXPECT_THAT(page, Not(HasSubstr("class=\"faint\"")));  // the sheet is the component side
+  face.side = Side::kComponent;
+  EXPECT_THAT(ReportHtml(assessment, {}, *assessment.read_at, Calib::Embedded(), nullptr, {face}),
+              HasSubstr("class=\"faint\""));
 }
 
 }  // namespace

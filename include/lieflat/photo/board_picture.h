@@ -84,6 +84,10 @@ std::string WhyNoPicture(const SeenPhoto& photo, const Printed& printed, const C
 /// A PNG of the pixels as they are.
 std::string EncodePng(const Picture& picture);
 
+/// A JPEG for a page: shrunk by a whole factor until its longer side has at most `most_px` pixels,
+/// each the mean of those that it takes the place of. @error kInternal: no encoder.
+Result<std::string> EncodeSmallJpeg(const Picture& picture, int most_px);
+
 /// "lieflat-board-picture", version 1; without the pixels.
 Json ToJson(const BoardPicture& picture, const std::string& label);
 /// The inverse, with the pixels of a PNG. @error kRefused.

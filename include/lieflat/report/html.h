@@ -14,13 +14,24 @@ struct HistoryLine {
   bool voided = false;
 };
 
+/// A picture of one face to scale, to lie under marks of damage.
+struct FacePicture {
+  Side side = Side::kComponent;     ///< the solder side as if seen through the board
+  std::string data_uri;             ///< "data:image/jpeg;base64,..."
+  Eigen::Vector2d low_mm, high_mm;  ///< board frame: of its outer rim
+  double scale_u95_percent = 0.0, place_u95_mm = 0.0, parallax_most = 0.0;
+};
+
 /// @param followed  its holds and readings over days, for the chart; null: none.
 /// @param calib  the one that the assessment was made with: names and sources of the part classes.
+/// @param pictures  its faces to scale: the marks are shown on them, and the component side's lies
+/// faintly under the sheet.
 std::string ReportHtml(const Assessment& assessment,
                        const std::vector<HistoryLine>& history,
                        const Instant& now,
                        const Calib& calib = Calib::Embedded(),
-                       const FollowedBoard* followed = nullptr);
+                       const FollowedBoard* followed = nullptr,
+                       const std::vector<FacePicture>& pictures = {});
 
 // The drawings alone, as <svg> elements. They carry no style of their own; DrawingStyle() is the
 // content of the <style> that must stand beside them.
@@ -29,6 +40,8 @@ std::string ReportHtml(const Assessment& assessment,
 std::string EdgeSvg(const Assessment& assessment, Edge edge);
 /// The board as a topographic sheet; empty without a surface.
 std::string SheetSvg(const Assessment& assessment);
+/// A face's picture with the marks of damage on it, numbered.
+std::string FaceSvg(const Assessment& assessment, const FacePicture& picture);
 /// Readings over days, with holds and what is foreseen.
 std::string TrendSvg(const FollowedBoard& board);
 std::string DrawingStyle();

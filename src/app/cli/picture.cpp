@@ -14,6 +14,7 @@
 
 #include "app/cli/entry_document.h"
 #include "app/cli/flags.h"
+#include "app/cli/kept_picture.h"
 #include "app/cli/load.h"
 
 namespace lieflat::cli {
@@ -23,14 +24,6 @@ struct Request {
   std::string folder, side, turned, from, to, edge, against, mark;
   std::vector<std::string> images;
   bool pins = false;
-};
-
-struct Kept {
-  Disk::Path png, json;
-  static Kept Of(const Disk::Path& folder, Side side) {
-    const std::string stem = std::string("picture-") + Name(side);
-    return {folder / (stem + ".png"), folder / (stem + ".json")};
-  }
 };
 
 Side SideOf(const Request& request) {
@@ -59,7 +52,7 @@ Result<ExitStatus> Make(Session& session, const Request& request) {
   LIEFLAT_TAKE(picture,
                MakeBoardPicture(photos, assessment.board, wanted, printed, *session.calib));
   Json document = ToJson(picture, assessment.board.label);
-  const Kept kept = Kept::Of(request.folder, wanted.side);
+  const KeptPicture kept = KeptPicture::Of(request.folder, wanted.side);
   document["file"] = kept.png.filename().string();
   LIEFLAT_TRY(ReplaceFile(session.disk, kept.png, EncodePng(picture.picture)));
   LIEFLAT_TRY(ReplaceFile(session.disk, kept.json, DumpJson(document)));
@@ -67,20 +60,15 @@ Result<ExitStatus> Make(Session& session, const Request& request) {
   return ExitStatus::kDone;
 }
 
-Result<BoardPicture> Open(Session& session, const Kept& kept, const std::string& folder) {
-  if (!session.disk.IsFile(kept.json)) {
-    return Error{ErrorCode::kRefused,
-                 folder,
-                 "has no picture to scale of that side",
-                 fmt::format("make it first: lieflat picture {} IMG...", folder)};
-  }
-  LIEFLAT_TAKE(text, session.disk.Read(kept.json));
-  LIEFLAT_TAKE(json, ParseJson(text, kept.json.string()));
-  LIEFLAT_TAKE(png, session.disk.Read(kept.png));
-  return ParseBoardPicture(json, png, kept.png.string());
+/// A whole number of steps, without the noise of binary tenths.
+double To(double value, double step) {
+  const double parts = std::round(1.0 / step);
+  return std::round(value * parts) / parts;
 }
+/// As it is kept on record: to a hundredth.
+Eigen::Vector2d Kept(const Eigen::Vector2d& at) { return {To(at.x(), 1e-2), To(at.y(), 1e-2)}; }
+Measured Kept(const Measured& m) { return {To(m.value, 1e-2), To(m.u95, 1e-2)}; }
 
-double To(double value, double step) { return std::round(value / step) * step; }
 Json Number(const Measured& m) { return {{"value", To(m.value, 1e-3)}, {"u95", To(m.u95, 1e-3)}}; }
 Json Place(const Eigen::Vector2d& at) { return {To(at.x(), 1e-2), To(at.y(), 1e-2)}; }
 std::string Words(const Measured& m, const char* unit) {
@@ -110,10 +98,10 @@ Result<Found> Scratch(const BoardPicture& picture,
   mark.at_mm = seen.course_mm;
   mark.measures = {{"length", seen.length}, {"width", seen.width}};
   found.marks.push_back(mark);
-  found.text = fmt::format("scratch: {} long, {} wide, {} than what lies beside it\n",
-                           Words(seen.length, "mm"),
-                           Words(seen.width, "mm"),
-                           seen.brighter ? "brighter" : "darker");
+  found.text = Wrapped(fmt::format("scratch: {} long, {} wide, {} than what lies beside it",
+                                   Words(seen.length, "mm"),
+                                   Words(seen.width, "mm"),
+                                   seen.brighter ? "brighter" : "darker"));
   found.text +=
       seen.conductors_told == Told::kYes
           ? fmt::format("crosses {} conductors that show under the coating, one more or less\n",
@@ -151,10 +139,12 @@ Result<Found> EdgeFound(const BoardPicture& picture,
       fmt::format("edge {}: {} from straight; the rest keeps to {:.2f} mm\n",
                   Name(edge),
                   seen.departures.empty() ? std::string("nothing departs")
-                                          : fmt::format("{} departures", seen.departures.size()),
+                                          : fmt::format("{} departure{}",
+                                                        seen.departures.size(),
+                                                        seen.departures.size() == 1 ? "" : "s"),
                   seen.scatter_mm);
   for (const auto& one : seen.departures) {
-    found.text += fmt::format("  {} at {:.1f} to {:.1f} mm from {}: {}{} {}, {} long\n",
+    found.text += fmt::format("  {} at {:.1f} to {:.1f} mm from {}:\n    {}{} {}, {} long\n",
                               one.inwards ? "nick" : "stands out",
                               one.from_mm,
                               one.to_mm,
@@ -230,13 +220,13 @@ Result<Found> Against(Session& session,
                       const Request& request,
                       const BoardPicture& picture,
                       const Board& board) {
-  Kept other = Kept::Of(request.against, picture.side);
+  KeptPicture other = KeptPicture::Of(request.against, picture.side);
   if (session.disk.IsFile(request.against)) {
     other.png = request.against;
     other.json = other.png;
     other.json.replace_extension(".json");
   }
-  LIEFLAT_TAKE(sound, Open(session, other, request.against));
+  LIEFLAT_TAKE(sound, OpenKeptPicture(session, other, request.against));
   LIEFLAT_TAKE(seen, CompareWithSound(picture, sound, board));
   Found found;
   found.document = {{"what", "against"},
@@ -269,22 +259,43 @@ Result<Found> Against(Session& session,
   return found;
 }
 
-Result<Found> Measure(Session& session, const Request& request, const Board& board) {
-  LIEFLAT_TAKE(picture, Open(session, Kept::Of(request.folder, SideOf(request)), request.folder));
-  if (!request.against.empty()) return Against(session, request, picture, board);
-  if (!request.edge.empty()) {
-    LIEFLAT_TAKE(edge, EdgeFlag("--edge", request.edge));
-    return EdgeFound(picture, board, *edge, Printed::Of(*session.calib));
-  }
-  if (request.from.empty() || request.to.empty()) {
+/// One thing at a time is made or measured. @error kBadUse.
+Result<void> CheckWhatIsAsked(const Request& request) {
+  const bool line = !request.from.empty() || !request.to.empty();
+  const int asked = (request.images.empty() ? 0 : 1) + (line ? 1 : 0) +
+                    (request.edge.empty() ? 0 : 1) + (request.against.empty() ? 0 : 1);
+  if (asked != 1 || (line && (request.from.empty() || request.to.empty())) ||
+      (request.pins && !line)) {
     return Error{ErrorCode::kBadUse,
                  "lieflat picture",
-                 "needs photos, or what to measure",
+                 asked > 1 ? "does one thing at a time" : "needs photos, or what to measure",
                  "IMG..., or --from X,Y --to X,Y (a scratch; with --pins a row of pins), --edge "
                  "AB, --against DIR"};
   }
+  if (!request.images.empty() && !request.mark.empty())
+    return Error{ErrorCode::kBadUse, "--mark", "belongs to a measurement", "leave it out"};
+  if (request.images.empty() && !request.turned.empty())
+    return Error{ErrorCode::kBadUse, "--turned", "belongs to photos", "leave it out"};
+  return {};
+}
+
+Result<Found> Measure(Session& session, const Request& request, const Board& board) {
+  const auto opened = [&] {
+    const KeptPicture kept = KeptPicture::Of(request.folder, SideOf(request));
+    return OpenKeptPicture(session, kept, request.folder);
+  };
+  if (!request.against.empty()) {
+    LIEFLAT_TAKE(picture, opened());
+    return Against(session, request, picture, board);
+  }
+  if (!request.edge.empty()) {
+    LIEFLAT_TAKE(edge, EdgeFlag("--edge", request.edge));
+    LIEFLAT_TAKE(picture, opened());
+    return EdgeFound(picture, board, *edge, Printed::Of(*session.calib));
+  }
   LIEFLAT_TAKE(from, PlaceFlag("--from", request.from));
   LIEFLAT_TAKE(to, PlaceFlag("--to", request.to));
+  LIEFLAT_TAKE(picture, opened());
   return request.pins ? Pins(picture, from, to) : Scratch(picture, from, to);
 }
 
@@ -302,7 +313,9 @@ Result<void> KeepMarks(Session& session, const Request& request, Found& found) {
   for (Mark& mark : found.marks) {
     mark.side = SideOf(request);
     mark.depth = request.mark == "unknown" ? "" : request.mark;
-    mark.photo = Kept::Of("", SideOf(request)).png.string();
+    for (auto& at : mark.at_mm) at = Kept(at);
+    for (auto& [name, measure] : mark.measures) measure = Kept(measure);
+    mark.photo = KeptPicture::Of("", SideOf(request)).png.string();
     LIEFLAT_TAKE(
         entry, folder.Append([&](const BoardFolder::State& state) -> Result<BoardFolder::NewEntry> {
           LIEFLAT_TRY(CheckMark(mark, state.board, request.folder));
@@ -318,6 +331,7 @@ Result<ExitStatus> RunPicture(Session& session, const Request& request) {
   LIEFLAT_TRY(CheckWord("--side", request.side, kSideWords));
   LIEFLAT_TRY(
       CheckWord("--mark", request.mark, {"unknown", "coating", "copper", "laminate", "through"}));
+  LIEFLAT_TRY(CheckWhatIsAsked(request));
   if (!request.images.empty()) return Make(session, request);
   LIEFLAT_TAKE(state, OpenFolder(session, request.folder).Load());
   LIEFLAT_TAKE(found, Measure(session, request, state.board));

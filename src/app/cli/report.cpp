@@ -12,6 +12,7 @@
 #include "app/cli/entry_document.h"
 #include "app/cli/flags.h"
 #include "app/cli/history.h"
+#include "app/cli/kept_picture.h"
 #include "app/cli/load.h"
 #include "app/cli/own_file.h"
 
@@ -65,8 +66,9 @@ Result<ExitStatus> RunPage(Session& session, const Request& request) {
       return course.error();
     }
   }
+  LIEFLAT_TAKE(faces, FacesForPage(session, request.folder));
   const std::string page = Marked(ReportHtml(
-      assessment, History(state.log), now, *session.calib, followed ? &*followed : nullptr));
+      assessment, History(state.log), now, *session.calib, followed ? &*followed : nullptr, faces));
   if (request.output == "-") {
     session.Print(page);
     return ExitStatus::kDone;

@@ -1,7 +1,9 @@
-// Renders a set of photos with its truth:  render_set FOLDER SEED WIDTH PHOTOS PAPER LENGTHxWIDTH [standing]
-// Writes photo-1.jpg ..., truth.csv (sticker,x_mm,y_mm,height_mm) and upright.csv (the gaps that blades
-// in steps of 0.05 mm show along the edges of the same board) into the folder. With the word standing: photos of a
-// board on its edge AB, component side towards the phone, and truth.csv (at_mm,departure_mm).
+// Renders a set of photos with its truth:  render_set FOLDER SEED WIDTH PHOTOS PAPER LENGTHxWIDTH
+// [standing|damaged] Writes photo-1.jpg ..., truth.csv (sticker,x_mm,y_mm,height_mm) and
+// upright.csv (the gaps that blades in steps of 0.05 mm show along the edges of the same board)
+// into the folder. With the word standing: photos of a board on its edge AB, component side towards
+// the phone, and truth.csv (at_mm,departure_mm). With the word damaged: damaged.jpg, one photo from
+// above of a board with two scratches and two nicks, and damaged-truth.json.
 
 #include <cmath>
 #include <cstdlib>
@@ -10,14 +12,52 @@
 
 #include <fmt/format.h>
 
+#include "lieflat/base/json.h"
 #include "lieflat/base/text.h"
 
+#include "support/render/damaged_board.h"
 #include "support/render/sets.h"
 
+namespace {
+
+using namespace lieflat;  // NOLINT(google-build-using-namespace): a program of one file
+
+int RenderDamaged(const std::string& folder, std::uint64_t seed, const testing::SetOptions& asked) {
+  testing::DamageOptions options;
+  options.paper = asked.paper;
+  options.size_mm = asked.board_mm;
+  options.width = asked.width;
+  options.height = asked.height;
+  Random random(seed);
+  const auto set = testing::DrawDamagedSet(Calib::Embedded(), options, seed, random);
+  const auto place = [](const Eigen::Vector2d& at) { return Json::array({at.x(), at.y()}); };
+  const auto [low, high] = set.drawn.described.Box();
+  Json truth = {{"size_mm", place(options.size_mm)},
+                {"read_on_a_rule_mm", place(high - low)},
+                {"scratches", Json::array()},
+                {"nicks", Json::array()}};
+  for (const auto& scratch : set.drawn.scratches)
+    truth["scratches"].push_back({{"from_mm", place(scratch.course_mm.front())},
+                                  {"to_mm", place(scratch.course_mm.back())},
+                                  {"length_mm", scratch.Length()},
+                                  {"width_mm", scratch.width_mm},
+                                  {"conductors", scratch.crossed}});
+  for (const auto& nick : set.drawn.nicks)
+    truth["nicks"].push_back({{"edge", Name(nick.edge)},
+                              {"at_mm", nick.at_mm},
+                              {"depth_mm", nick.depth_mm},
+                              {"length_mm", nick.length_mm}});
+  std::ofstream(folder + "/damaged.jpg", std::ios::binary) << set.file;
+  std::ofstream out(folder + "/damaged-truth.json");
+  out << DumpJson(truth);
+  return out ? 0 : 1;
+}
+
+}  // namespace
+
 int main(int argc, char** argv) {
-  using namespace lieflat;
   if (argc != 7 && argc != 8) {
-    std::cerr << "render_set FOLDER SEED WIDTH PHOTOS PAPER LENGTHxWIDTH [standing]\n";
+    std::cerr << "render_set FOLDER SEED WIDTH PHOTOS PAPER LENGTHxWIDTH [standing|damaged]\n";
     return 2;
   }
   const std::string folder = argv[1];
@@ -29,6 +69,8 @@ int main(int argc, char** argv) {
   const auto size = ParseSize(argv[6], "size");
   if (!size) return 2;
   options.board_mm = {size->first, size->second};
+  if (argc == 8 && std::string(argv[7]) == "damaged")
+    return RenderDamaged(folder, static_cast<std::uint64_t>(std::atoll(argv[2])), options);
   Random random(static_cast<std::uint64_t>(std::atoll(argv[2])));
   const bool standing = argc == 8;
   auto set = standing ? testing::DrawStandingSet(Calib::Embedded(), options, random)
@@ -65,8 +107,11 @@ int main(int argc, char** argv) {
     const double middle =
         board.Height(0.5 * (from + to)) - 0.5 * (board.Height(from) + board.Height(to));
     const double go = kBlade * std::floor(std::abs(middle) / kBlade);
-    upright << fmt::format(
-        "{},{},,{:.2f},{:.2f}\n", Name(edge), middle > 0.0 ? "solder" : "component", go, go + kBlade);
+    upright << fmt::format("{},{},,{:.2f},{:.2f}\n",
+                           Name(edge),
+                           middle > 0.0 ? "solder" : "component",
+                           go,
+                           go + kBlade);
   }
   return truth && upright ? 0 : 1;
 }

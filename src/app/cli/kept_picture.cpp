@@ -1,0 +1,55 @@
+#include "app/cli/kept_picture.h"
+
+#include <fmt/format.h>
+
+#include "lieflat/base/base64.h"
+
+#include "app/cli/flags.h"
+
+namespace lieflat::cli {
+
+KeptPicture KeptPicture::Of(const Disk::Path& folder, Side side) {
+  const std::string stem = std::string("picture-") + Name(side);
+  return {folder / (stem + ".png"), folder / (stem + ".json")};
+}
+
+Result<BoardPicture> OpenKeptPicture(Session& session,
+                                     const KeptPicture& kept,
+                                     const std::string& folder) {
+  if (!session.disk.IsFile(kept.json)) {
+    return Error{ErrorCode::kRefused,
+                 folder,
+                 "has no picture to scale of that side",
+                 fmt::format("make it first: lieflat picture {} IMG...", folder)};
+  }
+  LIEFLAT_TAKE(text, session.disk.Read(kept.json));
+  LIEFLAT_TAKE(json, ParseJson(text, kept.json.string()));
+  LIEFLAT_TAKE(png, session.disk.Read(kept.png));
+  return ParseBoardPicture(json, png, kept.png.string());
+}
+
+Result<std::vector<FacePicture>> FacesForPage(Session& session, const Disk::Path& folder) {
+  constexpr int kMostPx = 1700;  // on A4 some 250 an inch
+  constexpr double kNormal95 = 1.96;
+  std::vector<FacePicture> faces;
+  for (const Side side : {Side::kComponent, Side::kSolder}) {
+    const KeptPicture kept = KeptPicture::Of(folder, side);
+    if (!session.disk.IsFile(kept.json)) continue;
+    LIEFLAT_TAKE(picture, OpenKeptPicture(session, kept, folder.string()));
+    LIEFLAT_TAKE(jpeg, EncodeSmallJpeg(picture.picture, kMostPx));
+    const Eigen::Vector2d half(0.5, 0.5);
+    FacePicture face;
+    face.side = side;
+    face.data_uri = "data:image/jpeg;base64," + Base64(jpeg);
+    face.low_mm = picture.low_mm - picture.mm_per_px * half;
+    face.high_mm = face.low_mm + picture.mm_per_px *
+                                     Eigen::Vector2d(picture.picture.width, picture.picture.height);
+    face.scale_u95_percent = 100.0 * kNormal95 * picture.scale_u;
+    face.place_u95_mm = kNormal95 * picture.place_u_mm;
+    face.parallax_most = picture.parallax_most;
+    faces.push_back(std::move(face));
+  }
+  return faces;
+}
+
+}  // namespace lieflat::cli
