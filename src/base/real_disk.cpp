@@ -55,6 +55,11 @@ Error ReadError(const Path& path, int fault) {
   return {ErrorCode::kRefused, path.string(), "cannot be read: " + Word(fault), "check the path"};
 }
 
+/// What cannot be looked at for another reason may well be there; reading it then says why not.
+bool SaysAbsent(int fault) {
+  return fault == ENOENT || fault == ENOTDIR || fault == ENAMETOOLONG || fault == ELOOP;
+}
+
 /// A file descriptor, closed at the latest when it goes out of scope.
 class Descriptor {
  public:
@@ -163,14 +168,14 @@ class MachineDisk : public Disk {
   }
 
   [[nodiscard]] bool IsFile(const Path& path) const override {
-    std::error_code ignored;  // what cannot be looked at is no file for us
-    const auto status = std::filesystem::status(path, ignored);
-    return std::filesystem::exists(status) && !std::filesystem::is_directory(status);
+    struct stat status {};
+    if (::stat(path.c_str(), &status) != 0) return !SaysAbsent(errno);
+    return !S_ISDIR(status.st_mode);
   }
 
   [[nodiscard]] bool IsFolder(const Path& path) const override {
-    std::error_code ignored;
-    return std::filesystem::is_directory(path, ignored);
+    struct stat status {};
+    return ::stat(path.c_str(), &status) == 0 && S_ISDIR(status.st_mode);
   }
 
   Result<std::vector<std::string>> List(const Path& folder) const override {
@@ -226,9 +231,8 @@ class MachineDisk : public Disk {
       if (undone != 0) error.message += "; a torn line may be left at its end: " + Word(undone);
       return error;
     }
-    if (const int closing = descriptor.Close(); closing != 0) {
-      return WriteError(file, "closing after the write", closing);
-    }
+    // It is synced: what closing may still complain of concerns none of these bytes.
+    (void)descriptor.Close();
     if (!created) return {};
     auto synced = SyncFolder(file.parent_path());
     if (!synced && ::unlink(file.c_str()) != 0) {

@@ -161,7 +161,7 @@ Hold HoldAt(const PressWay& way,
   Hold hold;
   hold.up = up;
   const auto plates = [&](const BetweenPlates& between) {
-    hold.plate.emplace();
+    hold.plate = Hold::TopPlate{};
     if (between.gap_mm) {
       // Steps shorten towards the end, where the force climbs.
       const double left = (1.0 - share) * (1.0 - share);

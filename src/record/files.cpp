@@ -54,6 +54,14 @@ std::vector<Disk::Path> CopiesOfBoard(const Disk& disk, const Disk::Path& folder
   return files;
 }
 
+Result<void> CopiesListed(const Disk& disk, const Disk::Path& folder) {
+  const Disk::Path copies = folder / kCopiesFolder;
+  // A file of that name, or one that cannot be looked at: IsFile says so of both.
+  if (!disk.IsFolder(copies) && !disk.IsFile(copies)) return {};
+  const auto names = disk.List(copies);
+  return names ? Result<void>() : names.error();
+}
+
 Result<void> KeepCopy(Disk& disk, const Disk::Path& folder, std::string_view board_text) {
   const Disk::Path copies = folder / kCopiesFolder;
   if (auto made = disk.MakeFolder(copies); !made) return made;

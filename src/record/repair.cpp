@@ -64,13 +64,25 @@ class Repairer {
   /// nothing that was set aside is written over.
   Result<std::string> SetDescriptionAside() {
     const Disk::Path file = folder_ / kBoardName;
-    for (int number = 1;; ++number) {
+    constexpr int kMostAside = 10000;  // a disk that fails may call every name taken
+    for (int number = 1; number <= kMostAside; ++number) {
       const std::string name = fmt::format("board.damaged-{}.json", number);
       if (disk_.IsFile(folder_ / name)) continue;
       if (auto moved = disk_.Rename(file, folder_ / name); !moved) return moved.error();
       if (auto synced = disk_.SyncFolder(folder_); !synced) return synced.error();
       return name;
     }
+    return Error{ErrorCode::kInternal,
+                 file.string(),
+                 "cannot be set aside: every name for it is taken, or the disk cannot be read",
+                 "look at the disk, or move it away by hand"};
+  }
+
+  /// A copy that cannot be used is named, so that the one before it does not pass for the newest.
+  void PassOver(const Disk::Path& copy) {
+    const auto text = disk_.Read(copy);
+    out_.left.push_back(fmt::format(
+        "{}: {}; passed over", copy.string(), text ? "is no description" : text.error().message));
   }
 
   Result<void> MendDescription() {
@@ -85,6 +97,9 @@ class Repairer {
         return {};
       }
     }
+    // Before anything is moved: a disk that only fails just now must not pass for a board without
+    // copies.
+    if (auto listed = CopiesListed(disk_, folder_); !listed) return listed;
     std::string aside;
     if (there) {
       auto name = SetDescriptionAside();
@@ -94,7 +109,10 @@ class Repairer {
     }
     for (const Disk::Path& copy : CopiesOfBoard(disk_, folder_)) {
       const auto text = Description(disk_, copy, calib_);
-      if (!text) continue;
+      if (!text) {
+        PassOver(copy);
+        continue;
+      }
       if (auto put = ReplaceFile(disk_, file, *text); !put) return put;
       out_.done.push_back(
           fmt::format("board.json: brought back from {}/{}, as it was before its "

@@ -159,13 +159,15 @@ void DrawOnRung(const RungPosterior& rung,
   edge.noalias() -= rung.gain.topRows(heights) * mine;
   edge.colwise() += rung.mean.head(heights);
 
-  // Draws are in rising order, so those of the whole surface come first.
-  Eigen::MatrixXd coefficients =
-      rung.spread.bottomLeftCorner(functions, heights) * z.leftCols(whole);
-  const Eigen::MatrixXd corner = rung.spread.bottomRightCorner(functions, functions);
-  coefficients += corner.triangularView<Eigen::Lower>() * Normals(functions, whole, random);
-  coefficients -= rung.gain.bottomRows(functions) * mine.leftCols(whole);
-  coefficients.colwise() += rung.mean.tail(functions);
+  // Draws are in rising order, so those of the whole surface come first; a rung of little weight may have none.
+  Eigen::MatrixXd coefficients(functions, whole);
+  if (whole > 0) {
+    coefficients = rung.spread.bottomLeftCorner(functions, heights) * z.leftCols(whole);
+    const Eigen::MatrixXd corner = rung.spread.bottomRightCorner(functions, functions);
+    coefficients += corner.triangularView<Eigen::Lower>() * Normals(functions, whole, random);
+    coefficients -= rung.gain.bottomRows(functions) * mine.leftCols(whole);
+    coefficients.colwise() += rung.mean.tail(functions);
+  }
 
   for (Eigen::Index j = 0; j < columns; ++j) {
     const auto draw = static_cast<Eigen::Index>(draws[static_cast<std::size_t>(j)]);

@@ -74,6 +74,14 @@ class ExitStatus(ProgramTest):
         self.write("calib/choice.json", (ROOT / "calib/choice.json").read_text(encoding="utf-8"))
         self.assertIn("calib", self.run_program("--calib", "calib", "assess", board).stderr)
 
+    def test_replaced_figures_that_lack_something(self):
+        """Its numbers are checked when it is read; a list that a preset lacks, when that is asked for."""
+        presets = json.loads((ROOT / "calib/presets.json").read_text(encoding="utf-8"))
+        del presets["presets"]["atx"]["holes"]
+        self.write("calib/presets.json", json.dumps(presets))
+        refused = self.run_program("--calib", "calib", "new", "c", "--preset", "atx", status=3).stderr
+        self.assertIn("calib: lacks something that the program's own files have", refused)
+
     def test_sheet_from_stdin_is_the_same_as_from_a_file(self):
         board = self.new_board()
         self.write("up.csv", UPRIGHT)

@@ -21,6 +21,7 @@ TEST(Http, PercentDecoding) {
   }
   for (const char* sent : {"%", "%4", "a%4", "%zz", "%4g", "%00", "%%41", "% 41", "%-1"})
     EXPECT_FALSE(PercentDecoded(sent)) << sent;
+  EXPECT_FALSE(PercentDecoded(std::string("a\0b", 3))) << "a zero byte, written as it is";
 }
 
 TEST(Http, EncodingIsUndoneByDecoding) {

@@ -25,6 +25,8 @@ class Disk {
 
   /// @error kRefused when the file is absent, a folder, unreadable or longer than 64 MiB.
   virtual Result<std::string> Read(const Path& file) const = 0;
+  /// Something that is no folder. True as well for what cannot be looked at (a disk that fails): taken for absent, a log
+  /// would be begun anew; Read says what is wrong.
   [[nodiscard]] virtual bool IsFile(const Path& path) const = 0;
   [[nodiscard]] virtual bool IsFolder(const Path& path) const = 0;
   /// Names (not paths) of the entries of a folder, sorted.

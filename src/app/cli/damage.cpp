@@ -241,7 +241,8 @@ Result<ExitStatus> RunDamage(Session& session, const Request& request) {
             adds ? AddFields(session, request, state) : ChangeFields(session, request, state));
         return BoardFolder::NewEntry{"damage", {}, fields, at};
       }));
-  return Show(session, request, entry.id);
+  auto shown = Show(session, request, entry.id);
+  return shown ? shown : KeptBefore(shown.error(), {entry.id});
 }
 
 }  // namespace

@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include "lieflat/base/text.h"
+
 #include "app/cli/flags.h"
 
 namespace lieflat::cli {
@@ -45,6 +47,11 @@ Result<ExitStatus> AppendAndPrint(
   session.Print(fmt::format("{}: {}\n", entry.id, summary),
                 EntryDocument(entry, board_folder.path()));
   return ExitStatus::kDone;
+}
+
+Error KeptBefore(Error error, const std::vector<std::string>& ids) {
+  if (!ids.empty()) error.message += fmt::format("; {} was kept before that", Join(ids, ", "));
+  return error;
 }
 
 BoardFolder OpenFolder(Session& session, const std::string& folder) {

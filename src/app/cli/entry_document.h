@@ -3,6 +3,7 @@
 // entry share.
 
 #include <string>
+#include <vector>
 
 #include "lieflat/record/folder.h"
 
@@ -27,6 +28,9 @@ Result<ExitStatus> AppendAndPrint(
     const std::string& kind,
     const std::string& summary,
     const std::function<Result<Json>(const BoardFolder::State&)>& fields);
+
+/// What went wrong after an entry had been written: says that it was kept, so that nobody writes it twice.
+Error KeptBefore(Error error, const std::vector<std::string>& ids);
 
 BoardFolder OpenFolder(Session& session, const std::string& folder);
 

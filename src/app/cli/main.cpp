@@ -193,16 +193,23 @@ Error Explain(const App& app, const CLI::ParseError& fault) {
 }
 
 Result<ExitStatus> RunAction(Session& session) {
-  std::optional<Calib> replaced;
   if (session.calib_folder.empty()) {
     session.calib = &Calib::Embedded();
-  } else {
-    LIEFLAT_TAKE(calib, Calib::WithFolder(session.disk, session.calib_folder));
-    replaced = std::move(calib);
-    session.calib = &*replaced;
-    session.Tell("figures relied on: " + replaced->origin());
+    return session.action();
   }
-  return session.action();
+  LIEFLAT_TAKE(replaced, Calib::WithFolder(session.disk, session.calib_folder));
+  session.calib = &replaced;
+  session.Tell("figures relied on: " + replaced.origin());
+  try {
+    return session.action();
+  } catch (const std::exception& fault) {
+    // Its numbers were checked when it was read; a list or a word that a new entry lacks shows only
+    // where it is used.
+    return Error{ErrorCode::kRefused,
+                 session.calib_folder,
+                 fmt::format("lacks something that the program's own files have: {}", fault.what()),
+                 "start from the program's own files and change values only"};
+  }
 }
 
 std::string VersionText(bool json) {

@@ -310,19 +310,22 @@ Result<void> KeepMarks(Session& session, const Request& request, Found& found) {
   }
   found.document["marks"] = Json::array();
   auto folder = OpenFolder(session, request.folder);
+  std::vector<std::string> kept;
   for (Mark& mark : found.marks) {
     mark.side = SideOf(request);
     mark.depth = request.mark == "unknown" ? "" : request.mark;
     for (auto& at : mark.at_mm) at = Kept(at);
     for (auto& [name, measure] : mark.measures) measure = Kept(measure);
     mark.photo = KeptPicture::Of("", SideOf(request)).png.string();
-    LIEFLAT_TAKE(
-        entry, folder.Append([&](const BoardFolder::State& state) -> Result<BoardFolder::NewEntry> {
+    const auto entry =
+        folder.Append([&](const BoardFolder::State& state) -> Result<BoardFolder::NewEntry> {
           LIEFLAT_TRY(CheckMark(mark, state.board, request.folder));
           return BoardFolder::NewEntry{"damage", {}, {{"damage", ToJson(mark)}}, {}};
-        }));
-    found.document["marks"].push_back(entry.id);
-    found.text += fmt::format("{}: on record as {}\n", entry.id, mark.kind);
+        });
+    if (!entry) return KeptBefore(entry.error(), kept);
+    kept.push_back(entry->id);
+    found.document["marks"].push_back(entry->id);
+    found.text += fmt::format("{}: on record as {}\n", entry->id, mark.kind);
   }
   return {};
 }

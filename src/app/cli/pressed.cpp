@@ -256,10 +256,17 @@ Result<ExitStatus> RunStart(Session& session, const Request& request) {
         return BoardFolder::NewEntry{"hold-start", {}, ToJson(hold), hold.from};
       }));
   if (!hold.to) return Print(session, folder, start, hold, notes);
-  LIEFLAT_TAKE(end, folder.Append([&](const BoardFolder::State&) -> Result<BoardFolder::NewEntry> {
+  const auto end = folder.Append([&](const BoardFolder::State&) -> Result<BoardFolder::NewEntry> {
     return BoardFolder::NewEntry{"hold-end", {}, Json{{"hold", hold.id}}, hold.to};
-  }));
-  return Print(session, folder, end, hold, notes);
+  });
+  if (!end) {
+    Error error = KeptBefore(end.error(), {start.id});
+    error.remedy += fmt::format("; then end the hold with: lieflat pressed {} --end --to {}",
+                                request.folder,
+                                hold.to->Iso());
+    return error;
+  }
+  return Print(session, folder, *end, hold, notes);
 }
 
 Result<ExitStatus> RunEnd(Session& session, const Request& request) {

@@ -57,6 +57,7 @@ Answer Refusal(int status,
 Result<std::string> PercentDecoded(const std::string& text) {
   std::string out;
   for (std::size_t i = 0; i < text.size(); ++i) {
+    if (text[i] == '\0') return Broken(text);
     if (text[i] != '%') {
       out += text[i];
       continue;
