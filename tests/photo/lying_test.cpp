@@ -6,8 +6,10 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <cstdlib>
 
 #include <Eigen/Dense>
+#include <fmt/format.h>
 #include <gtest/gtest.h>
 
 #include "support/counts.h"
@@ -134,6 +136,7 @@ struct Tally {
     optical.Print("heights, labels taken as flat");
     bows.Print("bow");
     twists.Print("twist");
+    std::fflush(stdout);
   }
 };
 
@@ -145,7 +148,10 @@ Tally MeasureSets(const SetOptions& options, int first_seed, int count) {
     testing::Photograph(set, options, random);
     const auto result = Measure(Look(set), options);
     EXPECT_TRUE(result) << first_seed + i << ": " << result.error().Text();
-    if (result) tally.Add(*result, *set.scene.board);
+    if (!result) continue;
+    tally.Add(*result, *set.scene.board);
+    if (std::getenv("LIEFLAT_SHOW") != nullptr)
+      tally.Print(fmt::format("to {}", first_seed + i).c_str());
   }
   return tally;
 }
