@@ -3,73 +3,26 @@
 #include <algorithm>
 #include <cmath>
 
+#include "photo/stand_line.h"
+
 namespace lieflat::internal {
 namespace {
 
-constexpr double kAlongMm = 0.5, kAcrossMm = 0.04;
-constexpr double kSmoothAlong = 2.0;  // columns, standard deviation: 1 mm
-constexpr double kJumpPerMm = 4.0;    // price of a jump against the drop that it gains
+constexpr double kJumpPerMm = 4.0;  // price of a jump against the drop that it gains
 
-int Rows(double mm) { return static_cast<int>(std::lround(mm / kAcrossMm)); }
-
-/// The band, column by column, lower row first.
-class Band {
- public:
-  Band(const SheetLight& light, const BandWindow& window) : window_(window) {
-    columns_ = static_cast<int>((window.to_x - window.from_x) / kAlongMm) + 1;
-    rows_ = Rows(window.to_y - window.from_y) + 1;
-    light_.resize(rows_, columns_);
-    for (int i = 0; i < columns_; ++i) {
-      for (int j = 0; j < rows_; ++j) light_(j, i) = light(X(i), Y(j)).value_or(0.0);
-    }
-    SmoothAlong();
-    sums_ = Eigen::MatrixXd::Zero(rows_ + 1, columns_);
-    for (int j = 0; j < rows_; ++j) sums_.row(j + 1) = sums_.row(j) + light_.row(j);
-  }
-  [[nodiscard]] int columns() const { return columns_; }
-  [[nodiscard]] int rows() const { return rows_; }
-  [[nodiscard]] double X(double column) const { return window_.from_x + column * kAlongMm; }
-  [[nodiscard]] double Y(double row) const { return window_.from_y + row * kAcrossMm; }
-  [[nodiscard]] double At(int row, int column) const { return light_(row, column); }
-  /// Over the rows from .. to - 1, as far as they exist.
-  [[nodiscard]] double Mean(int column, int from, int to) const {
-    from = std::clamp(from, 0, rows_ - 1);
-    to = std::clamp(to, from + 1, rows_);
-    return (sums_(to, column) - sums_(from, column)) / (to - from);
-  }
-
- private:
-  void SmoothAlong() {
-    const int reach = static_cast<int>(3.0 * kSmoothAlong);
-    Eigen::VectorXd kernel(2 * reach + 1);
-    for (int k = -reach; k <= reach; ++k)
-      kernel(k + reach) = std::exp(-0.5 * k * k / (kSmoothAlong * kSmoothAlong));
-    kernel /= kernel.sum();
-    Eigen::MatrixXd smooth = Eigen::MatrixXd::Zero(rows_, columns_);
-    for (int i = 0; i < columns_; ++i) {
-      for (int k = -reach; k <= reach; ++k) {
-        smooth.col(i) += kernel(k + reach) * light_.col(std::clamp(i + k, 0, columns_ - 1));
-      }
-    }
-    light_ = std::move(smooth);
-  }
-
-  BandWindow window_;
-  int columns_ = 0, rows_ = 0;
-  Eigen::MatrixXd light_, sums_;
-};
+int Rows(double mm) { return EdgeBand::Rows(mm); }
 
 constexpr double kDark = 2e-3;
 
 /// Share of the light that is lost from just before a row to just behind it, as a logarithm.
-double Drop(const Band& band, int column, int row) {
+double Drop(const EdgeBand& band, int column, int row) {
   const double before = band.Mean(column, row - Rows(0.7), row - Rows(0.1));
   const double behind = band.Mean(column, row + Rows(0.1), row + Rows(0.5));
   return std::log(std::max(kDark, before) / std::max(kDark, behind));
 }
 
 /// Drop, less what speaks against the contact edge: darkness nearer the phone, where only paper is.
-Eigen::MatrixXd Scores(const Band& band) {
+Eigen::MatrixXd Scores(const EdgeBand& band) {
   Eigen::MatrixXd scores(band.rows(), band.columns());
   for (int i = 0; i < band.columns(); ++i) {
     const double paper = band.Mean(i, 0, Rows(6.0));
@@ -90,7 +43,7 @@ Eigen::MatrixXd Scores(const Band& band) {
 /// The row of each column on the best path: sum of scores less the price of jumps.
 std::vector<int> BestPath(const Eigen::MatrixXd& scores) {
   const auto rows = static_cast<int>(scores.rows()), columns = static_cast<int>(scores.cols());
-  constexpr double kPrice = kJumpPerMm * kAcrossMm;
+  constexpr double kPrice = kJumpPerMm * EdgeBand::kAcrossMm;
   Eigen::MatrixXi from(rows, columns);
   Eigen::VectorXd best = scores.col(0);
   for (int i = 1; i < columns; ++i) {
@@ -121,8 +74,13 @@ std::vector<int> BestPath(const Eigen::MatrixXd& scores) {
   return path;
 }
 
-/// Row at which the light has fallen by 40 % from the paper before to the darkest just behind.
-std::optional<double> Crossing(const Band& band, int column, int row) {
+/// Row at which the light has fallen by 40 % from the paper before to the darkest just behind. What
+/// the grey line takes of the paper's light before the edge is given back: from the whole line on,
+/// the edge found says how much of it shows.
+std::optional<double> Crossing(const EdgeBand& band,
+                               int column,
+                               int row,
+                               const std::optional<StandLine>& line) {
   std::vector<double> paper;
   for (int j = std::max(0, row - Rows(1.6)); j < row - Rows(0.5); ++j)
     paper.push_back(band.At(j, column));
@@ -133,18 +91,66 @@ std::optional<double> Crossing(const Band& band, int column, int row) {
   for (int j = row; j < std::min(band.rows(), row + Rows(0.8)); ++j)
     dark = std::min(dark, band.At(j, column));
   const double level = *middle - 0.4 * (*middle - dark);
-  for (int j = std::max(1, row - Rows(0.5)); j < std::min(band.rows(), row + Rows(0.6)); ++j) {
-    const double above = band.At(j - 1, column), below = band.At(j, column);
-    if (above >= level && below < level) return j - 1 + (above - level) / (above - below);
-  }
-  return std::nullopt;
+  const auto find = [&](double edge) -> std::optional<double> {
+    const auto at = [&](int j) {
+      return band.At(j, column) + (line ? *middle * line->Taken(j, column, edge) : 0.0);
+    };
+    for (int j = std::max(1, row - Rows(0.5)); j < std::min(band.rows(), row + Rows(0.6)); ++j) {
+      const double above = at(j - 1), below = at(j);
+      if (above >= level && below < level) return j - 1 + (above - level) / (above - below);
+    }
+    return std::nullopt;
+  };
+  auto found = find(row + Rows(0.6));
+  for (int pass = 0; line && found && pass < 8; ++pass) found = find(*found);
+  return found;
 }
 
+/// The path's row near an end, from a line through its rows further inside: at the end itself it
+/// may already follow something else.
+class RowAtEnd {
+ public:
+  RowAtEnd(const std::vector<int>& path, int inside, int step) {
+    constexpr int kFrom = 6, kTo = 40;
+    std::vector<double> at, rows;
+    for (int k = kFrom; k < kTo; ++k) {
+      const int column = inside - step * k;
+      if (column < 0 || column >= static_cast<int>(path.size())) break;
+      at.push_back(column);
+      rows.push_back(path[static_cast<std::size_t>(column)]);
+    }
+    if (at.empty()) {
+      row_ = path[static_cast<std::size_t>(inside)];
+      return;
+    }
+    // The slope by the median of pairs half the stretch apart, the height by the median.
+    const std::size_t half = at.size() / 2;
+    std::vector<double> slopes;
+    for (std::size_t i = 0; i + half < at.size() && half > 0; ++i)
+      slopes.push_back((rows[i + half] - rows[i]) / (at[i + half] - at[i]));
+    slope_ = slopes.empty() ? 0.0 : Median(slopes);
+    std::vector<double> heights;
+    for (std::size_t i = 0; i < at.size(); ++i) heights.push_back(rows[i] - slope_ * at[i]);
+    row_ = Median(heights);
+  }
+  [[nodiscard]] int At(int column) const {
+    return static_cast<int>(std::lround(row_ + slope_ * column));
+  }
+
+ private:
+  static double Median(std::vector<double>& values) {
+    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+    std::nth_element(values.begin(), middle, values.end());
+    return *middle;
+  }
+  double row_ = 0.0, slope_ = 0.0;
+};
+
 /// Column, as a fraction, at which the share of light lost passes half of what it is inside.
-double EndColumn(const Band& band, const std::vector<int>& path, int inside, int step) {
+double EndColumn(const EdgeBand& band, const std::vector<int>& path, int inside, int step) {
+  const RowAtEnd row(path, inside, step);
   const auto lost = [&](int column) {
-    const int row = path[static_cast<std::size_t>(inside)];  // outside, the path follows nothing
-    return 1.0 - std::exp(-std::max(0.0, Drop(band, column, row)));
+    return 1.0 - std::exp(-std::max(0.0, Drop(band, column, row.At(column))));
   };
   double full = 0.0;
   constexpr int kOver = 12;
@@ -152,6 +158,10 @@ double EndColumn(const Band& band, const std::vector<int>& path, int inside, int
     full += lost(std::clamp(inside - step * k, 0, band.columns() - 1));
   const double half = 0.5 * full / (kOver - 4);
   int column = inside - step * 4;
+  // What was taken for the edge's last columns may be something else.
+  while (column - step >= 0 && column - step < band.columns() && lost(column) < half &&
+         std::abs(column - inside) < 4 * kOver)
+    column -= step;
   while (column + step >= 0 && column + step < band.columns() && lost(column + step) >= half)
     column += step;
   const int next = column + step;
@@ -179,8 +189,9 @@ std::optional<std::pair<int, int>> Extent(const std::vector<bool>& found) {
 
 std::optional<ContactEdge> FindContactEdge(const SheetLight& light,
                                            const BandWindow& window,
+                                           double line_y,
                                            double least_strength) {
-  const Band band(light, window);
+  const EdgeBand band(light, window);
   const Eigen::MatrixXd scores = Scores(band);
   const std::vector<int> path = BestPath(scores);
   std::vector<bool> found(path.size());
@@ -189,13 +200,14 @@ std::optional<ContactEdge> FindContactEdge(const SheetLight& light,
   const auto extent = Extent(found);
   if (!extent) return std::nullopt;
 
+  const auto line = StandLine::Find(band, path, *extent, line_y);
   ContactEdge edge;
   std::vector<double> strengths;
   for (int i = extent->first; i <= extent->second; ++i) {
     const auto at = static_cast<std::size_t>(i);
     if (!found[at]) continue;
     strengths.push_back(Drop(band, i, path[at]));
-    if (const auto row = Crossing(band, i, path[at]))
+    if (const auto row = Crossing(band, i, path[at], line))
       edge.places_mm.emplace_back(band.X(i), band.Y(*row));
   }
   if (edge.places_mm.size() < 40) return std::nullopt;

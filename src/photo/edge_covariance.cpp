@@ -51,4 +51,20 @@ Eigen::MatrixXd ViewCovariance(const PaperHeight& paper,
   return covariance;
 }
 
+Eigen::MatrixXd Widened(const Eigen::MatrixXd& covariance,
+                        const Eigen::MatrixXd& to_departures,
+                        const std::vector<Eigen::VectorXd>& curves,
+                        const Eigen::VectorXd& mean) {
+  if (curves.size() < 2) return covariance;
+  const double n = static_cast<double>(curves.size());
+  double squares = 0.0;
+  for (const auto& curve : curves) {
+    squares +=
+        (to_departures * (curve - mean)).squaredNorm() / static_cast<double>(to_departures.rows());
+  }
+  const double seen = squares / (n - 1.0) / n;  // variance of the mean
+  const double stated = covariance.trace() / static_cast<double>(covariance.rows());
+  return std::max(1.0, seen / stated) * covariance;
+}
+
 }  // namespace lieflat::internal

@@ -25,4 +25,10 @@ Eigen::MatrixXd ViewCovariance(const PaperHeight& paper,
                                Eigen::Index nodes,
                                const ViewErrors& errors);
 
+/// Photos that differ by more than the covariance of their mean says widen it as a whole.
+Eigen::MatrixXd Widened(const Eigen::MatrixXd& covariance,
+                        const Eigen::MatrixXd& to_departures,
+                        const std::vector<Eigen::VectorXd>& curves,
+                        const Eigen::VectorXd& mean);
+
 }  // namespace lieflat::internal

@@ -118,16 +118,26 @@ class Standing {
       point.u_height_mm = Limit("sheet_height_u_mm");
       if (single) point.u_mm = Limit("sheet_u_single_mm");
     }
-    auto bundle = SolveBundle(set_.bundle, {});
-    if (!bundle) return bundle.error();
+    BundleOptions options;
+    options.max_passes = 200;  // one photo holds heights weakly: slow to settle
+    auto bundle = SolveBundle(set_.bundle, {}, options);
+    if (!bundle) {
+      Error error = bundle.error();
+      error.remedy = "take them again: the whole sheet in the frame, sharp, from 55 to 70 degrees";
+      return error;
+    }
     bundle_ = std::move(*bundle);
     out_.rms_px = bundle_.rms_px;
+    for (const Shot& shot : bundle_.shots) {
+      mm_per_px_ +=
+          ToCamera(shot).norm() / bundle_.lens.f / static_cast<double>(bundle_.shots.size());
+    }
     std::vector<Eigen::Vector3d> points(bundle_.points_mm.begin(), bundle_.points_mm.end());
-    paper_ =
-        internal::PaperHeight(points,
-                              Limit("paper_u_mm"),
-                              Limit("paper_wave_mm"),
-                              Limit(single ? "corner_height_u_single_mm" : "corner_height_u_mm"));
+    paper_ = internal::PaperHeight(
+        points,
+        Limit(single ? "paper_u_single_mm" : "paper_u_mm"),
+        Limit("paper_wave_mm"),
+        mm_per_px_ * Limit(single ? "corner_height_u_single_px" : "corner_height_u_px"));
     out_.sheet_height_rms_mm = paper_.rms_mm();
     if (out_.sheet_height_rms_mm > Limit("largest_waviness_mm")) {
       return Error{
@@ -152,6 +162,7 @@ class Standing {
           internal::LightOfSheet(
               photos_[photo].weakest, bundle_.lens, bundle_.shots[shot], paper_, *mat_),
           Window(),
+          mat_->LineY() * bundle_.print_y,
           Limit("least_column_strength"));
       if (!edge || edge->strength < Limit("least_strength")) {
         Drop(photo,
@@ -165,10 +176,15 @@ class Standing {
     }
   }
 
+  /// From the middle of the line to the camera, sheet's frame.
+  [[nodiscard]] Eigen::Vector3d ToCamera(const Shot& shot) const {
+    const Eigen::Vector3d camera = -(shot.rotation.transpose() * shot.position);
+    return camera - Eigen::Vector3d(0.5 * mat_->width_mm(), mat_->LineY(), 0.0);
+  }
+
   /// How steeply the camera looks down at the line.
   bool LookDown(const Shot& shot, Traced& traced) {
-    const Eigen::Vector3d camera = -(shot.rotation.transpose() * shot.position);
-    const Eigen::Vector3d off = camera - Eigen::Vector3d(0.5 * mat_->width_mm(), mat_->LineY(), 0);
+    const Eigen::Vector3d off = ToCamera(shot);
     traced.elevation_deg = std::asin(off.z() / off.norm()) * 180.0 / std::numbers::pi;
     traced.slope = std::abs(off.y()) / off.z();
     if (off.y() > 0.0) {
@@ -352,7 +368,8 @@ class Standing {
     double slope = 0.0;
     for (const Traced& traced : traced_)
       slope += traced.slope / static_cast<double>(traced_.size());
-    const double bend_u = Limit(traced_.size() == 1 ? "bend_u_single_mm" : "bend_u_mm");
+    const double bend_u =
+        traced_.size() == 1 ? Limit("bend_u_single_mm") : mm_per_px_ * Limit("bend_u_px");
     return internal::ViewCovariance(
         paper_, start_, end_, mean_.size(), {slope, bend_u, Limit("end_u_mm")});
   }
@@ -369,7 +386,7 @@ class Standing {
         scale_ * scale_ * d * (covariance_ + PlaneCovariance()) * d.transpose();
     const double scale_u = Limit("scale_u");
     covariance += scale_u * scale_u * departures * departures.transpose();
-    covariance = Widened(covariance, d);
+    covariance = internal::Widened(covariance, d, curves_, mean_);
 
     PhotoReading& reading = out_.reading;
     reading.pose = "standing";
@@ -395,19 +412,6 @@ class Standing {
     }
     Deepest(sign);
     Describe();
-  }
-
-  /// Photos that differ by more than their uncertainties say widen them all.
-  [[nodiscard]] Eigen::MatrixXd Widened(const Eigen::MatrixXd& covariance,
-                                        const Eigen::MatrixXd& d) const {
-    if (curves_.size() < 2) return covariance;
-    const double n = static_cast<double>(curves_.size());
-    double squares = 0.0;
-    for (const auto& curve : curves_)
-      squares += (d * (curve - mean_)).squaredNorm() / static_cast<double>(d.rows());
-    const double seen = squares / (n - 1.0) / n;  // variance of the mean
-    const double stated = covariance.trace() / static_cast<double>(covariance.rows());
-    return std::max(1.0, seen / stated) * covariance;
   }
 
   void Deepest(double sign) {
@@ -465,7 +469,7 @@ class Standing {
   internal::PaperHeight paper_;
   std::vector<Traced> traced_;
   Eigen::Vector2d start_ = Eigen::Vector2d::Zero(), end_ = Eigen::Vector2d::Zero();
-  double scale_ = 1.0;
+  double scale_ = 1.0, mm_per_px_ = 0.0;
   std::vector<Eigen::VectorXd> curves_;
   Eigen::VectorXd mean_;
   Eigen::MatrixXd covariance_;

@@ -1,7 +1,6 @@
 // The bow of a standing edge from rendered photos against the edge that was rendered. Renderer,
-// method and thresholds were settled on smaller pictures of seeds 6001 to 6028, and on 7101, which
-// showed that black squares beside the band were taken for the board; seeds 7301 and up were drawn
-// afterwards.
+// method and what is believed of the view were settled on seeds 6001 to 6028, 7101, 7301, 7302 and
+// 8001 to 8160; the seeds below were drawn afterwards.
 
 #include "lieflat/photo/standing.h"
 
@@ -121,33 +120,63 @@ Tally MeasureSets(const SetOptions& options, int first_seed, int count) {
                   result->length_mm,
                   result->scatter_mm,
                   result->inlier_share);
+      tally.Print("so far");
+      std::fflush(stdout);
     }
   }
   return tally;
 }
 
-SetOptions Usual(int photos) {
+/// 12 megapixels in the full form, 2 in daily work and wherever `small`.
+SetOptions Usual(int photos, bool small = false) {
   SetOptions options;
   options.photos = photos;
-  if (!testing::Full()) {
+  if (small || !testing::Full()) {
     options.width = 1600;
     options.height = 1200;
   }
   return options;
 }
 
+/// Shares of a few sets say little: in daily work a wrong model of errors shows, no more.
+void ExpectHonest(const Tally& tally, double least_points) {
+  EXPECT_GE(tally.points_inside,
+            static_cast<int>((testing::Full() ? least_points : 0.80) * tally.points));
+  if (testing::Full()) {
+    EXPECT_LE(tally.width(), 4.0 * tally.rms());
+  }
+}
+
 TEST(Standing, ThreePhotosGiveTheBow) {
-  const Tally tally = MeasureSets(Usual(3), 7301, testing::Count(2, 30));
+  const Tally tally = MeasureSets(Usual(3), 7501, testing::Count(2, 30));
   tally.Print("3 photos");
   EXPECT_LT(tally.rms(), testing::Full() ? 0.04 : 0.08);
-  EXPECT_GE(tally.points_inside, static_cast<int>((testing::Full() ? 0.92 : 0.80) * tally.points));
+  ExpectHonest(tally, 0.93);
 }
 
 TEST(Standing, OnePhotoGivesItLessWell) {
-  const Tally tally = MeasureSets(Usual(1), 7401, testing::Count(4, 30));
+  const Tally tally = MeasureSets(Usual(1), 7601, testing::Count(4, 30));
   tally.Print("1 photo");
   EXPECT_LT(tally.rms(), testing::Full() ? 0.08 : 0.16);
-  EXPECT_GE(tally.points_inside, static_cast<int>((testing::Full() ? 0.92 : 0.80) * tally.points));
+  ExpectHonest(tally, 0.93);
+}
+
+TEST(Standing, BowOfThreePhotosLiesInsideItsInterval) {
+  const Tally tally = MeasureSets(Usual(3, true), 9001, testing::Count(1, 150));
+  tally.Print("3 small photos");
+  ExpectHonest(tally, 0.93);
+  if (testing::Full()) {
+    EXPECT_GE(tally.inside, 0.92 * tally.sets);
+  }
+}
+
+TEST(Standing, BowOfOnePhotoLiesInsideItsInterval) {
+  const Tally tally = MeasureSets(Usual(1, true), 9201, testing::Count(2, 150));
+  tally.Print("1 small photo");
+  ExpectHonest(tally, 0.93);
+  if (testing::Full()) {
+    EXPECT_GE(tally.inside, 0.92 * tally.sets);
+  }
 }
 
 }  // namespace

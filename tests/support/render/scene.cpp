@@ -63,16 +63,16 @@ PrintedSheet SheetOf(const Calib& calib, const std::string& paper, bool stand) {
 double LyingBoard::Height(const Eigen::Vector2d& in_board) const {
   const double u = 2.0 * in_board.x() / size_mm.x() - 1.0,
                v = 2.0 * in_board.y() / size_mm.y() - 1.0;
-  Eigen::Matrix<double, 8, 1> terms;
-  terms << u * u, v * v, u * v, u * u * u - u, v * v * v - v, u * u * v, u * v * v, u * u * u * u;
-  return shape.dot(terms);
+  const double* const c = shape.data();
+  const double uu = u * u, vv = v * v;
+  return c[0] * uu + c[1] * vv + c[2] * u * v + c[3] * (uu * u - u) + c[4] * (vv * v - v) +
+         c[5] * uu * v + c[6] * u * vv + c[7] * uu * uu;
 }
 
 Eigen::Vector2d LyingBoard::ToBoard(const Eigen::Vector2d& world) const {
-  const Eigen::Vector2d d = world - at_mm;
-  Eigen::Vector2d own(cosine * d.x() + sine * d.y(), -sine * d.x() + cosine * d.y());
-  if (component_down) own.x() = -own.x();
-  return own + 0.5 * size_mm;
+  const double dx = world.x() - at_mm.x(), dy = world.y() - at_mm.y();
+  const double x = cosine * dx + sine * dy, y = -sine * dx + cosine * dy;
+  return {(component_down ? -x : x) + 0.5 * size_mm.x(), y + 0.5 * size_mm.y()};
 }
 
 void LyingBoard::Prepare() {
@@ -164,7 +164,7 @@ std::optional<Met> Scene::MeetBoard(const Eigen::Vector3d& from,
     double z = top + above;
     for (int i = 0; i < 4; ++i) {
       const double s = (z - from.z()) / along.z();
-      p = b.ToBoard((from + s * along).head<2>());
+      p = b.ToBoard({from.x() + s * along.x(), from.y() + s * along.y()});
       z = top + above + b.Height(p);
     }
     return p;
