@@ -56,13 +56,15 @@ std::string WhyNoPicture(const SeenPhoto& photo, const Printed& printed, const C
            "the whole sheet in the frame, more light, hold still";
   }
   if (mat->stand) return fmt::format("shows the {}: lay the board on the lay sheet", mat->plain);
-  const bool blurred = photo.edge_width_px > limit("/picture/widest_edge_px");
+  const double width_px = std::max(photo.edge_width_px, photo.wider_edge_px);
+  const bool blurred = width_px > limit("/picture/widest_edge_px");
   if (static_cast<double>(photo.corners.size()) < limit("/picture/least_corners")) {
-    return fmt::format("{} sheet corners, {} needed: {}",
-                       photo.corners.size(),
-                       limit("/picture/least_corners"),
-                       blurred ? "it is blurred; hold the phone still, tap the board to focus"
-                               : "move back until the sheet shows on all sides of the board");
+    return fmt::format(
+        "{} sheet corners, {} needed: {}",
+        photo.corners.size(),
+        limit("/picture/least_corners"),
+        blurred ? "it is blurred; hold the phone still, tap the board to focus"
+                : "move back until the sheet shows on all sides of the board, and hold still");
   }
   if (photo.paper_light < limit("/picture/darkest_paper"))
     return "too dark: more light, from two sides, no flash";
@@ -70,7 +72,7 @@ std::string WhyNoPicture(const SeenPhoto& photo, const Printed& printed, const C
     return fmt::format(
         "blurred: edges are {:.0f} px wide, {} at most; hold the phone still, tap the board to "
         "focus, more light",
-        photo.edge_width_px,
+        width_px,
         limit("/picture/widest_edge_px"));
   }
   return "";
@@ -139,7 +141,14 @@ class Maker {
     const std::vector<bool> all(seen.size(), true);
     const auto set = internal::BuildProblem(seen, all, {}, *printed_.Find(out_.sheet), calib_);
     auto bundle_taken = SolveBundle(set.bundle, {});
-    if (!bundle_taken) return bundle_taken.error();
+    if (!bundle_taken) {
+      return Error{ErrorCode::kNoFigure,
+                   used_.front()->name,
+                   fmt::format("the sheet's corners do not agree with each other ({})",
+                               bundle_taken.error().message),
+                   "it may be blurred: hold the phone still, tap the board to focus; lay the "
+                   "sheet flat"};
+    }
     auto& bundle = *bundle_taken;
     for (std::size_t i = 0; i < used_.size(); ++i) {
       const Picture& colour = used_[i]->colour;

@@ -25,9 +25,15 @@ struct SeenMarkers {
 /// @param mat, sticker  families; words are matched up to a third of their distance.
 SeenMarkers FindMarkers(const Picture& grey, const MarkerFamily& mat, const MarkerFamily& sticker);
 
+/// 10..90 % widths of a square's edges.
+struct SideWidths {
+  double mean_px = 0.0;
+  double wider_px = 0.0;  ///< of those two opposite sides that are wider
+};
+
 /// The corners of a black square found again on its sides, in linear light: where profiles across
 /// the middle of each side rise, a line through them, lines intersected. False where a side shows
-/// no clear edge. `contrast_width_px` gets the mean 10..90 % width of the edges.
-bool RefineSides(const Light& light, int cells, Quad& corners, double* width_px = nullptr);
+/// no clear edge.
+bool RefineSides(const Light& light, int cells, Quad& corners, SideWidths* widths = nullptr);
 
 }  // namespace lieflat::internal

@@ -135,11 +135,14 @@ void LookAtQuality(const Light& light,
                    SeenPhoto& photo) {
   constexpr std::size_t kEnough = 16;
   const std::size_t step = std::max<std::size_t>(1, placed.size() / kEnough);
-  std::vector<double> widths, lights;
+  std::vector<double> widths, wider, lights;
   for (std::size_t i = 0; i < placed.size(); i += step) {
     internal::Quad corners = placed[i].seen->corners;
-    double width = 0.0;
-    if (internal::RefineSides(light, cells, corners, &width)) widths.push_back(width);
+    internal::SideWidths width;
+    if (internal::RefineSides(light, cells, corners, &width)) {
+      widths.push_back(width.mean_px);
+      wider.push_back(width.wider_px);
+    }
     const auto& c = placed[i].seen->corners;
     // Half-way out to the square's corner lies white paper.
     const double out = 0.5 * (mat.square_mm / mat.marker_mm - 1.0);
@@ -148,6 +151,7 @@ void LookAtQuality(const Light& light,
     if (light.Inside(paper)) lights.push_back(light(paper));
   }
   photo.edge_width_px = Median(widths);
+  photo.wider_edge_px = Median(wider);
   photo.paper_light = Median(lights);
 }
 

@@ -108,13 +108,14 @@ std::optional<SideLine> RefineSide(const Light& light,
 
 }  // namespace
 
-bool RefineSides(const Light& light, int cells, Quad& corners, double* width_px) {
-  double width_sum = 0.0;
-  int width_count = 0;
+bool RefineSides(const Light& light, int cells, Quad& corners, SideWidths* widths) {
+  // Of the sides that run one way and the other: what a moving hand smears differs.
+  std::array<double, 2> width_sum{};
+  std::array<int, 2> width_count{};
   for (int pass = 0; pass < 2; ++pass) {
     std::array<SideLine, 4> lines;
-    width_sum = 0.0;
-    width_count = 0;
+    width_sum.fill(0.0);
+    width_count.fill(0);
     for (std::size_t i = 0; i < 4; ++i) {
       const Eigen::Vector2d &from = corners[i], &to = corners[(i + 1) % 4];
       // As far as the cell inside reaches, across this side.
@@ -123,7 +124,7 @@ bool RefineSides(const Light& light, int cells, Quad& corners, double* width_px)
       const Eigen::Vector2d inwards = before - from;
       const double depth = std::abs(along.x() * inwards.y() - along.y() * inwards.x()) / cells;
       const double reach = std::clamp(0.8 * depth, 2.0, 8.0);
-      const auto line = RefineSide(light, from, to, reach, width_sum, width_count);
+      const auto line = RefineSide(light, from, to, reach, width_sum[i % 2], width_count[i % 2]);
       if (!line) return false;
       lines[i] = *line;
     }
@@ -139,7 +140,11 @@ bool RefineSides(const Light& light, int cells, Quad& corners, double* width_px)
     }
     corners = refined;
   }
-  if (width_px != nullptr) *width_px = width_sum / std::max(1, width_count);
+  if (widths != nullptr) {
+    widths->mean_px = (width_sum[0] + width_sum[1]) / std::max(1, width_count[0] + width_count[1]);
+    for (std::size_t way = 0; way < 2; ++way)
+      widths->wider_px = std::max(widths->wider_px, width_sum[way] / std::max(1, width_count[way]));
+  }
   return true;
 }
 

@@ -1,5 +1,5 @@
 // What a board's picture to scale takes. Workload: a rendered photo of 12 megapixels, from above,
-// of a board of 305 x 244 mm on the A3 lay sheet.
+// of a board of 244 x 170 mm on the A3 lay sheet.
 //   PictureOf12Mp       decoding, looking, cameras, outline, painting; in this process
 //   PictureProgram12Mp  the program itself, its folder and the PNG included; `MB` is its peak
 
@@ -28,7 +28,7 @@ const testing::DamagedSet& Set() {
     constexpr std::uint64_t kSeed = 20261;
     testing::DamageOptions options;
     options.paper = "a3";
-    options.size_mm = {305.0, 244.0};
+    options.size_mm = {244.0, 170.0};
     options.width = 4000;
     options.height = 3000;
     Random random(kSeed);
@@ -78,7 +78,7 @@ void PictureProgram12Mp(benchmark::State& state) {
   const fs::path folder = name;
   const std::string board = folder / "b", photo = folder / "photo.jpg";
   std::ofstream(photo, std::ios::binary) << Set().file;
-  RunProgram({"new", board, "--size", "305x244"});
+  RunProgram({"new", board, "--size", "244x170"});
   const auto seconds = [](const timeval& t) {
     return static_cast<double>(t.tv_sec) + 1e-6 * static_cast<double>(t.tv_usec);
   };

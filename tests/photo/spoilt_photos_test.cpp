@@ -87,10 +87,16 @@ Picture Smeared(const Picture& from, int reach, bool down) {
 TEST(SpoiltPhotos, TheGoodOneBecomesAPicture) { EXPECT_EQ(Refusal(Good()), ""); }
 
 TEST(SpoiltPhotos, ABlurredOneIsRefused) {
-  // A hand that moved by 1/250 of the frame: markers are still read.
-  const std::string why = Refusal(Smeared(Good(), Good().width / 500, false));
+  // Out of focus.
+  const int little = Good().width / 400;
+  const std::string why = Refusal(Smeared(Smeared(Good(), little, false), little, true));
   EXPECT_NE(why.find("blurred"), std::string::npos) << why;
   EXPECT_NE(why.find("hold the phone still"), std::string::npos) << why;
+  // A hand that moved, by 1/165 of the frame and by 1/70.
+  for (const int part : {350, 140}) {
+    const std::string moved = Refusal(Smeared(Good(), Good().width / part, false));
+    EXPECT_NE(moved.find("hold still"), std::string::npos) << moved;
+  }
   // Out of focus, so far that no marker can be read.
   const int wide = Good().width / 60;
   EXPECT_NE(Refusal(Smeared(Smeared(Good(), wide, false), wide, true)).find("hold still"),
@@ -108,6 +114,21 @@ TEST(SpoiltPhotos, ACroppedOneIsRefused) {
   // The board alone, hardly any of the sheet around it.
   const std::string why = Refusal(Cropped(Good(), 0.5));
   EXPECT_NE(why.find("move back until the sheet shows on all sides"), std::string::npos) << why;
+}
+
+TEST(SpoiltPhotos, OneThatCutsTheBoardIsRefused) {
+  // Its right-hand part, a corner or two of the board beyond the frame.
+  const Picture& good = Good();
+  Picture part = good;
+  part.width = 7 * good.width / 10;
+  part.pixels.clear();
+  for (int y = 0; y < good.height; ++y) {
+    const std::uint8_t* const end = good.Row(y) + std::ptrdiff_t{3} * good.width;
+    part.pixels.insert(part.pixels.end(), end - std::ptrdiff_t{3} * part.width, end);
+  }
+  const std::string why = Refusal(part);
+  EXPECT_NE(why.find("the board is cropped"), std::string::npos) << why;
+  EXPECT_NE(why.find("move back"), std::string::npos) << why;
 }
 
 TEST(SpoiltPhotos, OneWithoutTheSheetIsRefused) {

@@ -42,6 +42,7 @@ struct SeenPhoto {
   std::vector<SeenSticker> stickers;
   std::vector<int> twice;      ///< sticker ids seen at two places: dropped
   double edge_width_px = 0.0;  ///< 10..90 % of the markers' edges, median; 0: no marker
+  double wider_edge_px = 0.0;  ///< the same of each marker's wider two sides: smeared one way
   double paper_light = 0.0;    ///< of the paper between the markers, linear 0..1
   Eigen::Matrix3d px_from_mat = Eigen::Matrix3d::Zero();  ///< plane homography; zero: not known
 };
