@@ -213,7 +213,10 @@ Result<std::vector<Disk::Path>> BoardFolders(const Disk& disk, const Disk::Path&
   if (!names) return names.error();
   std::vector<Disk::Path> folders;
   for (const std::string& name : *names) {
-    if (HoldsBoard(disk, lot / name)) folders.push_back(lot / name);
+    const Disk::Path child = lot / name;
+    // A file beside the boards; what cannot be looked at just now is none for certain.
+    if (disk.IsFile(child) && !disk.IsFolder(child)) continue;
+    if (HoldsBoard(disk, child)) folders.push_back(child);
   }
   if (folders.empty()) {
     return Error{ErrorCode::kRefused,

@@ -30,6 +30,21 @@ Side SideOf(const Request& request) {
   return request.side == "solder" ? Side::kSolder : Side::kComponent;
 }
 
+/// The picture and what places in it mean: never of two different pictures, whatever fails on the
+/// way.
+Result<void> KeepPair(Disk& disk,
+                      const Kept& kept,
+                      const std::string& png,
+                      const std::string& json) {
+  if (disk.IsFile(kept.json)) LIEFLAT_TRY(disk.Remove(kept.json));
+  LIEFLAT_TRY(ReplaceFile(disk, kept.png, png));
+  auto saved = ReplaceFile(disk, kept.json, json);
+  if (saved || disk.IsFile(kept.json) || disk.Remove(kept.png)) return saved;
+  Error error = saved.error();
+  error.message += "; " + kept.png.string() + " was left behind, and nothing is measured on it";
+  return error;
+}
+
 Result<ExitStatus> Make(Session& session, const Request& request) {
   BoardPictureRequest wanted;
   wanted.side = SideOf(request);
@@ -54,8 +69,7 @@ Result<ExitStatus> Make(Session& session, const Request& request) {
   Json document = ToJson(picture, assessment.board.label);
   const KeptPicture kept = KeptPicture::Of(request.folder, wanted.side);
   document["file"] = kept.png.filename().string();
-  LIEFLAT_TRY(ReplaceFile(session.disk, kept.png, EncodePng(picture.picture)));
-  LIEFLAT_TRY(ReplaceFile(session.disk, kept.json, DumpJson(document)));
+  LIEFLAT_TRY(KeepPair(session.disk, kept, EncodePng(picture.picture), DumpJson(document)));
   session.Print(fmt::format("{}: {}", kept.png.string(), ToText(picture)), document);
   return ExitStatus::kDone;
 }
