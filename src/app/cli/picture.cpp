@@ -33,7 +33,7 @@ Side SideOf(const Request& request) {
 /// The picture and what places in it mean: never of two different pictures, whatever fails on the
 /// way.
 Result<void> KeepPair(Disk& disk,
-                      const Kept& kept,
+                      const KeptPicture& kept,
                       const std::string& png,
                       const std::string& json) {
   if (disk.IsFile(kept.json)) LIEFLAT_TRY(disk.Remove(kept.json));
