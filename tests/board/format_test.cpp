@@ -23,7 +23,7 @@ Json FullBoard() {
     "worth": "rare", "preset": "atx",
     "outline_mm": [[0,0],[305,0],[305,244],[0,244]], "corners_mm": [[0,0],[305,0],[305,244],[0,244]],
     "cutouts_mm": [[[10,10],[20,10],[20,20]]],
-    "thickness_mm": 1.57, "thickness_u_mm": 0.06, "laminate": "fr4-tg130", "copper_layers": 4,
+    "size_u_mm": 0.05, "thickness_mm": 1.57, "thickness_u_mm": 0.06, "laminate": "fr4-tg130", "copper_layers": 4,
     "mass_g": 640, "mass_u_g": 5, "mounting": "smt", "populated": true, "acceptance_class": 3,
     "year": 1998, "limit": {"percent": 0.5, "origin": "own choice"},
     "parts": [{"ref": "U1", "class": "pbga", "x_mm": 120, "y_mm": 140, "length_mm": 35, "width_mm": 35,

@@ -266,7 +266,7 @@ TEST(Recommend, APressSaysWhatItLeaves) {
   mount.name = "mount";
   const auto washers = RecommendOf(board, "yes", Over(), {}, {Warm(0.9), mount});
   EXPECT_EQ(washers.name, "mount");
-  EXPECT_EQ(washers.because.back(), "Not press-warm: it would still be over the limit.");
+  EXPECT_EQ(washers.because.back(), "Not pressed warm: it would still be over the limit.");
   EXPECT_EQ(RecommendOf(board, "yes", Over(), {}, {Warm(0.5), mount}).name, "press-warm");
   // Of two that are enough, or two that are not, the gentler: cold before warm.
   Option cold = Warm(0.6);
@@ -280,7 +280,7 @@ TEST(Recommend, APressSaysWhatItLeaves) {
   mount.blocked_by = {"no hole"};
   const auto neither = RecommendOf(board, "no", Over(), {}, {mount});
   EXPECT_EQ(neither.name, "spares");
-  EXPECT_EQ(neither.because.at(neither.because.size() - 2), "Not mount: no hole.");
+  EXPECT_EQ(neither.because.at(neither.because.size() - 2), "Not screwed down: no hole.");
 }
 
 TEST(Recommend, MarksBlockAndWeakenByNumber) {
