@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <array>
+#include <map>
 
 #include <gtest/gtest.h>
 
@@ -213,6 +214,130 @@ TEST(Recommend, CautionsNameThePartAndTheHazard) {
   for (const char* word : {"U1", "80 %", "battery", "static", "lead", "local codes"}) {
     EXPECT_NE(all.find(word), std::string::npos) << word << " not in " << all;
   }
+}
+
+Flatness Over() {
+  Flatness over;
+  over.bow_measured = over.twist_measured = true;
+  over.bow_percent = 1.2;
+  over.twist_percent = 0.3;
+  over.bow_verdict = Verdict::kOver;
+  over.twist_verdict = Verdict::kWithin;
+  return over;
+}
+
+Option Warm(double after_percent) {
+  Option press;
+  press.name = "press-warm";
+  press.how = "held flat for 24 hours at 70 C, then rested for 7 days";
+  press.gain_mm = {0.5, 1.0, 1.5};
+  press.bow_after_percent = Triple{0.0, after_percent, 2.0};
+  press.damage_probability = 0.004;
+  return press;
+}
+
+// What a press is for, what would stay of it and what it risks; that it would not be enough is
+// said.
+TEST(Recommend, APressSaysWhatItLeaves) {
+  Board board = RectangularBoard(305, 244, Calib::Embedded()).value();
+  const std::map<std::string, std::string> needs = {{"case", "a case"},
+                                                    {"cards", "the cards it takes"},
+                                                    {"cooler", "its cooler"},
+                                                    {"sale", "a sale"},
+                                                    {"a frame", "a frame"}};
+  for (const auto& [need, words] : needs) {
+    board.need = need;
+    const auto out = RecommendOf(board, "yes", Over(), {}, {Warm(0.5)});
+    EXPECT_EQ(out.name, "press-warm");
+    EXPECT_EQ(out.because.at(0),
+              "Needed flat for " + words +
+                  ": held flat for 24 hours at 70 C, then rested for 7 days, 1.0 mm (0.5 to 1.5) "
+                  "would stay, and the chance of damage to a part is under 1 in 100.");
+    EXPECT_EQ(out.because.at(1), "It is over the limit of 0.75 % (bow 1.20 %).");
+    EXPECT_NE(Join(out.cautions, "\n").find("Heat: measure"), std::string::npos);
+  }
+  board.need = "case";
+  const auto still = RecommendOf(board, "yes", Over(), {}, {Warm(0.9)});
+  EXPECT_EQ(still.name, "press-warm");
+  EXPECT_NE(still.because.at(0).find("would stay, which leaves it over the limit, and"),
+            std::string::npos);
+  // Washers go before a press that would not be enough, not before one that would.
+  Option mount;
+  mount.name = "mount";
+  const auto washers = RecommendOf(board, "yes", Over(), {}, {Warm(0.9), mount});
+  EXPECT_EQ(washers.name, "mount");
+  EXPECT_EQ(washers.because.back(), "Not press-warm: it would still be over the limit.");
+  EXPECT_EQ(RecommendOf(board, "yes", Over(), {}, {Warm(0.5), mount}).name, "press-warm");
+  // Of two that are enough, or two that are not, the gentler: cold before warm.
+  Option cold = Warm(0.6);
+  cold.name = "press-cold";
+  const auto gentler = RecommendOf(board, "yes", Over(), {}, {Warm(0.5), cold});
+  EXPECT_EQ(gentler.name, "press-cold");
+  EXPECT_EQ(Join(gentler.cautions, "\n").find("Heat: measure"), std::string::npos);
+  cold.bow_after_percent->p50 = 0.9;
+  EXPECT_EQ(RecommendOf(board, "yes", Over(), {}, {Warm(0.9), cold}).name, "press-cold");
+  EXPECT_EQ(RecommendOf(board, "yes", Over(), {}, {Warm(0.5), cold}).name, "press-warm");
+  mount.blocked_by = {"no hole"};
+  const auto neither = RecommendOf(board, "no", Over(), {}, {mount});
+  EXPECT_EQ(neither.name, "spares");
+  EXPECT_EQ(neither.because.at(neither.because.size() - 2), "Not mount: no hole.");
+}
+
+TEST(Recommend, MarksBlockAndWeakenByNumber) {
+  const Board board = RectangularBoard(305, 244, Calib::Embedded()).value();
+  JudgedMark crack, scratch;
+  crack.number = 1;
+  crack.mark.kind = "crack";
+  crack.mark.near = crack.beside = {"U1"};
+  crack.beside.push_back("U9");  // not on the board's list
+  crack.limit_factor = 0.5;
+  crack.blocks = {{{"press-cold"}, "pressing opens it"}};
+  scratch.number = 2;
+  scratch.mark.kind = "scratch";
+  scratch.mark.near = scratch.beside = {"U1"};
+  PartRating part;
+  part.ref = "U1";
+  part.measured = true;
+  part.rating = Rating::kLow;
+  part.allowed_strain = 175e-6;
+  const auto out =
+      Recommend(board, "partly", Over(), {part}, {crack, scratch}, {}, {}, Calib::Embedded());
+  const std::vector<std::string> expected = {
+      "It does not fully work: find that fault first, a bend rarely explains it alone.",
+      "Pressing is blocked by mark 1, crack in the board beside U1: pressing opens it.",
+      "Mark 1, crack in the board beside U1: U1 is taken to stand 50 % of the bend it would, 175 "
+      "microstrain."};
+  ASSERT_GE(out.because.size(), expected.size());
+  EXPECT_TRUE(std::equal(expected.rbegin(), expected.rend(), out.because.rbegin()))
+      << Join(out.because, "\n");
+  EXPECT_EQ(out.cautions.front(),
+            "Do not press or flex the board at mark 1, crack in the board beside U1, before it is "
+            "mended.");
+  for (const std::string& caution : out.cautions)
+    EXPECT_EQ(caution.find("Be careful"), std::string::npos) << "the only part is at low risk";
+}
+
+// The worst of the measured parts is named; of what stores charge it is said that it does.
+TEST(Recommend, TheWorstPartIsNamed) {
+  Board board = RectangularBoard(305, 244, Calib::Embedded()).value();
+  Part capacitor;
+  capacitor.ref = "C9";
+  capacitor.part_class = "electrolytic";
+  board.parts = {capacitor};
+  std::vector<PartRating> parts(3);
+  const std::array<double, 3> shares = {0.6, 0.9, 3.0};
+  for (std::size_t i = 0; i < parts.size(); ++i) {
+    parts[i].ref = "U" + std::to_string(i);
+    parts[i].measured = i < 2;
+    parts[i].share = shares.at(i);
+    parts[i].rating = Rating::kModerate;
+  }
+  const std::string all = Join(RecommendOf(board, "yes", Flatness{}, parts, {}).cautions, "\n");
+  EXPECT_NE(all.find("pressed flat, U1 would take 90 % of its allowed bend (moderate risk)"),
+            std::string::npos)
+      << all;
+  EXPECT_NE(all.find("Electrolytic capacitors may hold charge"), std::string::npos);
+  EXPECT_EQ(all.find("battery"), std::string::npos);
 }
 
 }  // namespace

@@ -102,5 +102,132 @@ TEST(Factors, OnceForEachPart) {
   EXPECT_EQ(judged[2].limit_factor, 1.0);
 }
 
+// The words beside the rules, and a crack that only its part places: the strain is that at the
+// part.
+TEST(Blocks, SayWhy) {
+  const auto why = [](const Mark& mark, const StrainWhenFlat& strain) {
+    const auto blocks = BlocksOf(mark, DamagedBoard(), strain, calib());
+    return blocks.empty() ? std::string("nothing") : blocks.front().why;
+  };
+  const auto pull = StretchAlongX(100e-6);
+  EXPECT_EQ(why(Crack(90, "laminate", Side::kComponent), pull),
+            "pressing flat stretches across it by 100 microstrain, which opens it");
+  EXPECT_EQ(why(MarkOf("crack"), pull),
+            "pressing flat stretches the board there by up to 100 microstrain, and which way it "
+            "runs is not on record");
+  EXPECT_EQ(why(MarkOf("crack"), {}),
+            "the bend there is not measured, so it may lie across the tension");
+  const StrainWhenFlat unknown = [](const Eigen::Vector2d&, Side) {
+    return std::optional<Eigen::Vector3d>();
+  };
+  EXPECT_EQ(why(MarkOf("crack"), unknown),
+            "the bend there is not measured, so it may lie across the tension");
+  Mark nowhere = MarkOf("crack");
+  nowhere.at_mm.clear();
+  nowhere.region = "top-left";
+  EXPECT_EQ(why(nowhere, pull), "its place is not known, so it may lie across the tension");
+  EXPECT_EQ(why(MarkOf("lifted-land", {}, {}, "U2"), {}),
+            "a joint of U2 pulls on it when the board is bent");
+  EXPECT_EQ(why(MarkOf("cracked-part", {}, {}, "C1"), {}),
+            "C1 is ceramic and cracked already; bending it makes it worse");
+  EXPECT_EQ(why(MarkOf("cracked-part"), {}), "nothing") << "no part is named";
+}
+
+TEST(Blocks, ACrackKnownByItsPartAlone) {
+  std::vector<Eigen::Vector2d> asked;
+  const StrainWhenFlat strain = [&](const Eigen::Vector2d& at, Side) {
+    asked.push_back(at);
+    return std::optional<Eigen::Vector3d>({100e-6, 0.0, 0.0});
+  };
+  Mark mark = MarkOf("crack", {}, {}, "U2", "laminate");
+  mark.at_mm.clear();
+  mark.side = Side::kComponent;
+  EXPECT_TRUE(Blocked(mark, strain));
+  ASSERT_EQ(asked.size(), 1U) << "one face: it does not go through";
+  EXPECT_EQ(asked.front(), Eigen::Vector2d(60, 180));
+  Board board = DamagedBoard();
+  board.parts[3].centre_mm.reset();
+  EXPECT_EQ(BlocksOf(mark, board, strain, calib()).front().why,
+            "its place is not known, so it may lie across the tension");
+  // A point told twice has no direction.
+  mark.at_mm = {{150, 120}, {150, 120}};
+  EXPECT_NE(BlocksOf(mark, board, strain, calib()).front().why.find("which way it runs"),
+            std::string::npos);
+}
+
+// A closed outline: a part wholly within it is beside it, and so is one by the side that closes it.
+TEST(Beside, AnOutlineIsClosed) {
+  const auto beside = [](std::vector<Eigen::Vector2d> ring) {
+    Mark mark = MarkOf("delamination");
+    mark.at_mm = std::move(ring);
+    mark.outline = true;
+    return PartsBeside(mark, DamagedBoard(), calib());
+  };
+  using Refs = std::vector<std::string>;
+  EXPECT_EQ(beside({{70, 90}, {170, 90}, {170, 190}, {70, 190}}), (Refs{"U1", "U2"}));
+  EXPECT_EQ(beside({{20, 85}, {180, 85}, {180, 215}, {20, 215}}), (Refs{"U1", "U2"}))
+      << "all corners more than 15 mm away";
+  // From 87, 230 back to 90, 90 it passes U2, which ends at x 74: 13.8 mm away.
+  EXPECT_EQ(beside({{90, 90}, {95, 230}, {87, 230}}), (Refs{"U1", "U2"}));
+  Mark nowhere = MarkOf("delamination", {}, {}, "U2");
+  nowhere.at_mm.clear();
+  EXPECT_EQ(PartsBeside(nowhere, DamagedBoard(), calib()), Refs{"U2"}) << "named, not drawn";
+  Board board = DamagedBoard();
+  board.parts[0].centre_mm.reset();
+  EXPECT_EQ(PartsBeside(MarkOf("delamination"), board, calib()), Refs{})
+      << "a part without a place is beside nothing";
+}
+
+TEST(JudgedMarks, WordsAndDocument) {
+  Mark crack = Crack(90, "laminate", Side::kComponent);
+  crack.photo = "photos/1.jpg";
+  crack.note = "seen from the side";
+  crack.state_note = "glued";
+  crack.aspects = {"grows"};
+  crack.measures = {{"width", {0.2, 0.05}}};
+  Mark region = MarkOf("burn");
+  region.at_mm.clear();
+  region.region = "top-left";
+  Mark nicked = MarkOf("bent-pin", {}, {}, "J1");
+  Mark area = MarkOf("delamination");
+  area.at_mm = {{10, 10}, {20, 10}, {20, 20}};
+  area.outline = true;
+  const auto judged = JudgeMarks(
+      {crack, region, nicked, area}, DamagedBoard(), "yes", StretchAlongX(1e-4), calib());
+  EXPECT_EQ(MarkWords(judged[0], calib()), "crack in the board at 150, 120");
+  EXPECT_EQ(MarkWords(judged[1], calib()), "burn in the region top-left");
+  EXPECT_EQ(MarkWords(judged[2], calib()), "bent pin beside J1");
+  const Json json = ToJson(judged[0]);
+  EXPECT_EQ(json.at("side"), "component");
+  EXPECT_EQ(json.at("at_mm").size(), 2U);
+  EXPECT_EQ(json.at("length_mm"), 10.0) << "as drawn";
+  EXPECT_EQ(json.at("width_mm"), 0.2);
+  EXPECT_EQ(json.at("width_u95_mm"), 0.05);
+  EXPECT_EQ(json.at("measures").at("width").at("u95"), 0.05);
+  EXPECT_EQ(json.at("depth"), "laminate");
+  EXPECT_EQ(json.at("state_note"), "glued");
+  EXPECT_EQ(json.at("photo"), "photos/1.jpg");
+  EXPECT_EQ(json.at("note"), "seen from the side");
+  EXPECT_EQ(json.at("limit_factor"), 0.5);
+  EXPECT_EQ(json.at("blocks").at(0).at("why"),
+            "pressing flat stretches across it by 100 microstrain, which opens it");
+  EXPECT_EQ(json.at("procedure"),
+            "IPC-7721 3.5.1 not through, 3.5.3 at an edge; 3.5.2 through, from memory [read]");
+  EXPECT_FALSE(json.contains("outline"));
+  EXPECT_FALSE(json.contains("region"));
+  const Json other = ToJson(judged[1]);
+  for (const char* absent :
+       {"side", "at_mm", "length_mm", "width_mm", "depth", "state_note", "photo", "note"})
+    EXPECT_FALSE(other.contains(absent)) << absent;
+  EXPECT_EQ(other.at("region"), "top-left");
+  EXPECT_EQ(ToJson(judged[2]).at("procedure"), "no procedure: replace");
+  EXPECT_EQ(ToJson(judged[3]).at("outline"), true);
+  Mark measured = crack;
+  measured.measures = {{"length", {12.0, 0.0}}};
+  const Json typed = ToJson(JudgeMarks({measured}, DamagedBoard(), "yes", {}, calib()).front());
+  EXPECT_EQ(typed.at("length_mm"), 12.0) << "what was typed goes before what was drawn";
+  EXPECT_FALSE(typed.contains("length_u95_mm"));
+}
+
 }  // namespace
 }  // namespace lieflat
