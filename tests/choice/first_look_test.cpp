@@ -266,5 +266,75 @@ TEST(FirstLook, Refusals) {
   }
 }
 
+TEST(FirstLook, TheTwistHasItsSideToo) {
+  FirstLook look = Look(0.5, 0.4);
+  look.need = "case";
+  const double limit_mm = 2.0 * std::hypot(305.0, 244.0) * 0.75 / 100.0;  // q at 0.75 %: 5.86 mm
+  look.corner_gap_mm = 2.0 * limit_mm;
+  EXPECT_EQ(Sort(look).limit_side, "under") << "the bow's";
+  EXPECT_EQ(Sort(look).sorted, Sorted::kMeasure);
+  EXPECT_NE(Sort(look).because.back().find("The twist is over the limit of 0.75 %: 1.50 % ("),
+            std::string::npos);
+  look.large_parts = {"cbga"};
+  EXPECT_EQ(Sort(look).sorted, Sorted::kDoNotTouch);
+  look.corner_gap_mm = limit_mm;
+  EXPECT_EQ(Sort(look).sorted, Sorted::kMeasure);
+  EXPECT_NE(Sort(look).because.back().find(
+                "The twist is too close to the limit of 0.75 % to call by eye"),
+            std::string::npos);
+  look.corner_gap_mm = 0.2 * limit_mm;
+  EXPECT_EQ(Sort(look).sorted, Sorted::kLeave);
+  EXPECT_NE(Sort(look).because.back().find("The twist looks within"), std::string::npos);
+}
+
+TEST(FirstLook, TheEdgeThatWasNotReadIsNamed) {
+  FirstLook look = Look(0.5, 0.4);
+  look.need = "case";
+  look.bows = {{Edge::kDA, 0.4}};
+  EXPECT_NE(Sort(look).because.back().find("one long edge was not read"), std::string::npos);
+  look.bows = {{Edge::kCD, 0.5}};
+  EXPECT_NE(Sort(look).because.back().find("one short edge was not read"), std::string::npos);
+  // All four read, nothing is guessed: the figure is the largest of the four.
+  look.bows = {{Edge::kAB, 0.5}, {Edge::kBC, 0.4}, {Edge::kCD, 0.9}, {Edge::kDA, 0.1}};
+  EXPECT_NEAR(*Sort(look).bow_percent, 100.0 * 0.9 / 305.0, 1e-12);
+}
+
+TEST(FirstLook, TipsAndGapsOutOfRange) {
+  FirstLook look = Look(0.5, 0.4);
+  look.strip_length_mm = 600.0;
+  look.tip_difference_mm = -201.0;
+  EXPECT_EQ(SortAtFirstLook(look, Calib::Embedded()).error().Text(),
+            "tip difference: -201 mm is outside -200 to 200 mm (give how far the tips stand apart "
+            "in mm)");
+  look.tip_difference_mm = 200.0;
+  EXPECT_TRUE(SortAtFirstLook(look, Calib::Embedded()));
+  look.strip_length_mm = 3001.0;
+  EXPECT_FALSE(SortAtFirstLook(look, Calib::Embedded()));
+  look.strip_length_mm = 244.0;
+  EXPECT_TRUE(SortAtFirstLook(look, Calib::Embedded())) << "as long as the edge";
+  look.gap_u_mm = 5.1;
+  EXPECT_FALSE(SortAtFirstLook(look, Calib::Embedded()));
+}
+
+TEST(FirstLook, DamagedLinesAreRefused) {
+  FirstLook look = Look(1.8, 0.2);
+  const auto refused = [&](const char* change) {
+    Json json = ToJson(look);
+    json.merge_patch(ParseJson(change, "change").value());
+    const auto back = ParseFirstLook(json, "log.jsonl:1, look");
+    return back ? std::string("taken") : back.error().where;
+  };
+  EXPECT_EQ(refused("{}"), "taken");
+  EXPECT_EQ(refused(R"({"large_parts": null, "bows": null, "mounting": null})"), "taken");
+  EXPECT_EQ(refused(R"({"large_parts": [7]})"), "log.jsonl:1, look, large_parts[0]");
+  EXPECT_EQ(refused(R"({"bows": [{"edge": "AC", "gap_mm": 1}]})"),
+            "log.jsonl:1, look, bows[0], edge");
+  EXPECT_EQ(refused(R"({"colour": "green"})"), "log.jsonl:1, look, colour");
+  // What was not measured is absent from the answer's document.
+  look.bows.clear();
+  EXPECT_FALSE(ToJson(Sort(look)).contains("bow_percent"));
+  EXPECT_FALSE(ToJson(Sort(look)).contains("limit_side"));
+}
+
 }  // namespace
 }  // namespace lieflat

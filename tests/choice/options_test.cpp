@@ -151,5 +151,138 @@ TEST(Options, RareBoardsAreNeverSpares) {
   for (const Option& option : bent.Options()) EXPECT_NE(option.name, "spares");
 }
 
+bool Blocks(const std::vector<Option>& options, const std::string& name, const std::string& why) {
+  const auto& blocked = Named(options, name).blocked_by;
+  return std::any_of(blocked.begin(), blocked.end(), [&](const std::string& one) {
+    return one.find(why) != std::string::npos;
+  });
+}
+
+TEST(Options, WhatTheBenchAndTheLaminateAllow) {
+  Bent bent;
+  bent.parts = {Rated("U1", 0.4)};
+  bent.tools = std::vector<std::string>{"scale"};
+  EXPECT_TRUE(Blocks(bent.Options(), "press-warm", "names nothing that keeps it warm"));
+  EXPECT_TRUE(Blocks(bent.Options(), "strip-and-bake", "names no oven"));
+  bent.tools = std::vector<std::string>{"warm-box"};
+  EXPECT_FALSE(Blocks(bent.Options(), "press-warm", "names nothing that keeps it warm"));
+  EXPECT_TRUE(Blocks(bent.Options(), "strip-and-bake", "names no oven"));
+  bent.tools = std::vector<std::string>{"oven"};
+  EXPECT_FALSE(Blocks(bent.Options(), "press-warm", "names nothing that keeps it warm"));
+  EXPECT_FALSE(Blocks(bent.Options(), "strip-and-bake", "names no oven"));
+  EXPECT_TRUE(Blocks(bent.Options(), "strip-and-bake", "names no rework"));
+  bent.skills = {"rework"};
+  EXPECT_TRUE(Blocks(bent.Options(), "strip-and-bake", "to the pads is not rated"));
+  EXPECT_FALSE(Named(bent.Options(), "strip-and-bake").rated);
+  EXPECT_FALSE(Blocks(bent.Options(), "strip-and-bake", "brown paper"));
+  bent.board.laminate_name = "fr2";
+  EXPECT_TRUE(Blocks(bent.Options(), "strip-and-bake", "brown paper laminate burns"));
+  // A bare board of glass-epoxy has nothing to lose: it is rated, and nothing stands against it.
+  Bent bare;
+  bare.board.populated = false;
+  EXPECT_TRUE(Named(bare.Options(), "strip-and-bake").rated);
+  EXPECT_TRUE(Named(bare.Options(), "strip-and-bake").blocked_by.empty());
+  EXPECT_TRUE(Named(bare.Options(), "press-cold").blocked_by.empty());
+}
+
+// A part that stands less than 70 C caps a warm hold; one that stands less than 40 C rules it out.
+TEST(Options, TheMostDelicatePartCapsTheHeat) {
+  Bent bent;
+  bent.parts = {Rated("U1", 0.4)};
+  Part part;
+  part.ref = "X1";
+  part.part_class = "crystal";
+  part.max_temperature_c = 55;
+  bent.board.parts = {part};
+  const Option warm = Named(bent.Options(), "press-warm");
+  EXPECT_TRUE(warm.blocked_by.empty());
+  EXPECT_NE(warm.how.find("held flat for 24 hours at 55 C"), std::string::npos) << warm.how;
+  EXPECT_NE(warm.how.find(" (55 C: "), std::string::npos) << warm.how;
+  bent.board.parts[0].max_temperature_c = 35;
+  EXPECT_TRUE(Blocks(bent.Options(), "press-warm", "X1 allows 35 C at most"));
+  bent.board.parts.clear();
+  EXPECT_EQ(Named(bent.Options(), "press-warm").how.find("("), std::string::npos);
+  EXPECT_TRUE(
+      Named(bent.Options(), "press-cold").how.starts_with("held flat for 7 days at 23 C, "));
+}
+
+TEST(Options, WashersNeedACaseAndThreeHoles) {
+  Bent bent;
+  bent.board.holes.resize(3);
+  for (Hole& hole : bent.board.holes) hole.use = "mount";
+  EXPECT_TRUE(Named(bent.Options(), "mount").blocked_by.empty());
+  bent.board.holes[2].use = "tooling";
+  EXPECT_TRUE(Blocks(bent.Options(), "mount", "2 mounting holes are on record and it takes 3"));
+  bent.board.need = "none";
+  const auto options = bent.Options();
+  EXPECT_TRUE(std::none_of(
+      options.begin(), options.end(), [](const Option& one) { return one.name == "mount"; }));
+  EXPECT_EQ(options.front().name, "use-as-is") << "over, and nothing needs it flat";
+  bent.flatness.bow_verdict = Verdict::kWithin;
+  EXPECT_EQ(bent.Options().front().name, "leave");
+  bent.flatness.twist_verdict = Verdict::kOver;
+  EXPECT_EQ(bent.Options().front().name, "use-as-is");
+}
+
+// Where most of the bend is twist, what stays is told of the twist: 4 mm at a corner against 0.1
+// mm.
+TEST(Options, ATwistedBoardIsToldByItsTwist) {
+  Bent bent;
+  bent.parts = {Rated("U1", 0.4)};
+  bent.flatness.twist_q_mm = -4.0;
+  bent.flatness.twist_q_u95_mm = 0.1;
+  bent.flatness.edges[0].gap_mm = 0.1;
+  EdgeBow unread;
+  unread.gap_mm = 40.0;
+  bent.flatness.edges.push_back(unread);
+  const Option warm = Named(bent.Options(), "press-warm");
+  EXPECT_NEAR(warm.gain_mm.p50, 4.0 * warm.lasting_fraction.p50, 0.04);
+  bent.flatness.edges[1].known = true;
+  const Option by_bow = Named(bent.Options(), "press-warm");
+  EXPECT_NEAR(by_bow.gain_mm.p50, 40.0 * by_bow.lasting_fraction.p50, 0.4);
+}
+
+TEST(Options, ANightIsLessThanAWeekAndNeedsBothFigures) {
+  Bent bent;
+  const OptionInputs inputs{bent.board,
+                            bent.flatness,
+                            bent.parts,
+                            0.0,
+                            bent.marks,
+                            {bent.board.laminate.tg_c, false, 15 * 365.25},
+                            bent.skills,
+                            bent.tools};
+  const auto night = NightGain(inputs, Calib::Embedded());
+  ASSERT_TRUE(night);
+  EXPECT_GT(night->p50, 0.0);
+  EXPECT_LT(night->p50, Named(bent.Options(), "press-cold").gain_mm.p50);
+  bent.flatness.bow_measured = false;
+  EXPECT_FALSE(NightGain(inputs, Calib::Embedded()));
+}
+
+TEST(Options, ABendBeyondWhatIsAllowedSpeaksAgainstIt) {
+  Option option;
+  option.name = "press-warm";
+  option.gain_mm = {1.0, 1.0, 1.0};
+  option.worst_share = 1.0;
+  EXPECT_FALSE(AgainstPressing(option, "common", Calib::Embedded()));
+  option.worst_share = 1.25;
+  EXPECT_EQ(AgainstPressing(option, "common", Calib::Embedded()),
+            "a part would take 125 % of its allowed bend");
+  option.damage_probability = 0.1;
+  EXPECT_EQ(AgainstPressing(option, "common", Calib::Embedded()),
+            "the chance of damage to a part is about 1 in 10, more than 5 in 100 for a common "
+            "board");
+  option.blocked_by = {"mark 1"};
+  EXPECT_EQ(AgainstPressing(option, "common", Calib::Embedded()), "mark 1");
+  Limit limit;
+  limit.percent = 0.75;
+  EXPECT_FALSE(WouldStayOver(option, limit));
+  option.twist_after_percent = Triple{0.1, 0.8, 0.9};
+  EXPECT_TRUE(WouldStayOver(option, limit));
+  option.twist_after_percent->p50 = 0.75;
+  EXPECT_FALSE(WouldStayOver(option, limit)) << "at the limit is within";
+}
+
 }  // namespace
 }  // namespace lieflat

@@ -1,5 +1,7 @@
 // What is asked for, what is too close to call, and what follows from what is known already.
 
+#include <array>
+
 #include <gtest/gtest.h>
 
 #include "lieflat/base/text.h"
@@ -88,6 +90,37 @@ TEST(Judge, LengthComesFromTheLine) {
   EXPECT_DOUBLE_EQ(MeasureOf("length", mark, DamagedBoard(), Calib::Embedded())->value, 70.0);
   mark.measures["length"] = {65.0, 2.0};
   EXPECT_DOUBLE_EQ(MeasureOf("length", mark, DamagedBoard(), Calib::Embedded())->value, 65.0);
+}
+
+TEST(Judge, OutcomesHaveTheirWords) {
+  const std::vector<std::array<const char*, 2>> words = {{"acceptable", "acceptable"},
+                                                         {"process-indicator", "process indicator"},
+                                                         {"cannot-tell", "cannot tell yet"},
+                                                         {"defect", "defect"}};
+  std::size_t row = 0;
+  for (const Outcome outcome :
+       {Outcome::kAcceptable, Outcome::kProcessIndicator, Outcome::kCannotTell, Outcome::kDefect}) {
+    EXPECT_STREQ(Name(outcome), words[row][0]);
+    EXPECT_STREQ(Plain(outcome), words[row][1]);
+    ++row;
+  }
+}
+
+// What is sized by the part is not known where the part's sizes are not.
+TEST(Judge, APartWithoutSizesGivesNone) {
+  Board board = DamagedBoard();
+  board.parts[1].size_mm.reset();
+  const Mark mark = MarkOf("chipped-part", {}, {}, "C1");
+  const auto measure = [&](const char* name) {
+    return MeasureOf(name, mark, board, Calib::Embedded());
+  };
+  EXPECT_FALSE(measure("chip-length"));
+  EXPECT_FALSE(measure("chip-width"));
+  EXPECT_EQ(measure("chip-thickness")->value, 1.0);
+  board.parts[1].height_mm.reset();
+  EXPECT_FALSE(measure("chip-thickness"));
+  EXPECT_FALSE(MeasureOf("length", MarkOf("scratch"), board, Calib::Embedded())) << "a point";
+  EXPECT_EQ(MeasureOf("board-area", mark, board, Calib::Embedded())->value, 300.0 * 240.0);
 }
 
 }  // namespace

@@ -6,6 +6,9 @@
 
 #include <gtest/gtest.h>
 
+#include "lieflat/joints/beams.h"
+#include "lieflat/joints/flatten.h"
+
 #include "joints/known_surface.h"
 
 namespace lieflat {
@@ -92,8 +95,8 @@ TEST(RateParts, AgeAndThickness) {
   EXPECT_NEAR(allowed(), 500.0 * std::sqrt(2.0), 1e-9);
 }
 
-// Damage beside a part acts on what it is allowed and on the median alike: of the ball-grid chip of a
-// board of unknown age 175 and 0.7 x 1300 / 2 = 455 microstrain are left.
+// Damage beside a part acts on what it is allowed and on the median alike: of the ball-grid chip of
+// a board of unknown age 175 and 0.7 x 1300 / 2 = 455 microstrain are left.
 TEST(RateParts, DamageBesideAPartActsOnBothLimits) {
   Board board = ReferenceBoard();
   board.parts = {PartAt("U5", "pbga", {120, 180}, {27, 27}),
@@ -218,6 +221,66 @@ TEST(RateParts, ThicknessWidensTheStrain) {
   const auto ratings = RateParts(board, surface, true, kYearNow, calib());
   const double expected = 1.96 * 0.05 * ratings[0].found_strain;
   EXPECT_NEAR(ratings[0].found_strain95.half_width(), expected, 0.1 * expected);  // 2 000 draws
+}
+
+TEST(RateJoint, NamesAndWithoutAskingWhatSetIt) {
+  EXPECT_STREQ(Name(Rating::kLow), "low");
+  EXPECT_STREQ(Name(Rating::kModerate), "moderate");
+  EXPECT_STREQ(Name(Rating::kHigh), "high");
+  EXPECT_EQ(RateJoint(0.2, 0.05, 0.0, calib()), Rating::kModerate);
+  std::string set_by;
+  EXPECT_EQ(RateJoint(2.0, 0.5, 0.2, calib(), &set_by), Rating::kHigh);
+  EXPECT_EQ(set_by, "share, probability and fatigue");
+  EXPECT_EQ(RateJoint(0.1, 0.001, 0.0, calib(), &set_by), Rating::kLow);
+  EXPECT_EQ(set_by, "share and probability") << "no wear is no reason";
+  EXPECT_EQ(RateJoint(0.1, 0.001, 0.07, calib(), &set_by), Rating::kModerate);
+  EXPECT_EQ(set_by, "fatigue");
+}
+
+// Pressed by the plate model: share, interval and chance come from its strain, forces from its
+// joints. The largest corner's magnitude is given, whichever its sign.
+TEST(RateParts, ByThePlateModel) {
+  Board board = ReferenceBoard();
+  board.parts = {PartAt("U5", "pbga", {120, 180}, {27, 27}),
+                 PartAt("J1", "connector", {200, 60}, {40, 8})};
+  Flattening pressed;
+  pressed.parts.resize(2);
+  pressed.parts[0].strain.value = -140e-6;
+  pressed.parts[0].strain.draws = Eigen::VectorXd::Constant(20, -140e-6);
+  pressed.parts[0].strain.interval95 = {-150e-6, -130e-6};
+  pressed.parts[1].strain = pressed.parts[0].strain;
+  FlattenedJoints joints;
+  joints.axial_n.value = 1.5;
+  joints.axial_n.interval95 = {1.0, 2.0};
+  joints.shear_n.value = -0.7;
+  joints.corners.resize(4);
+  joints.corners[0].axial_n = 0.4;
+  joints.corners[2].axial_n = -0.9;
+  pressed.parts[0].joints = joints;
+  const auto ratings =
+      RateParts(board, SurfaceOf(board, Bow(5.0)), true, kYearNow, calib(), &pressed);
+  EXPECT_TRUE(ratings[0].by_plate);
+  EXPECT_EQ(ratings[0].flatten_strain, -140e-6);
+  EXPECT_NEAR(ratings[0].share, 140.0 / 350.0, 1e-9);
+  EXPECT_EQ(ratings[0].flatten_strain95.low, -150e-6);
+  EXPECT_NEAR(ratings[0].damage_probability,
+              DamageProbability(140e-6, 0.0, ratings[0].median_strain, ratings[0].log_sd, 0.0),
+              1e-12);
+  EXPECT_EQ(ratings[0].joint_force_n, 1.5);
+  EXPECT_EQ(ratings[0].joint_force95_n.high, 2.0);
+  EXPECT_EQ(ratings[0].joint_shear_n, 0.7);
+  EXPECT_EQ(ratings[0].corner_patch_n, 0.9);
+  EXPECT_FALSE(ratings[0].found_joint_force_n) << "not two beams";
+  EXPECT_FALSE(ratings[1].joint_force_n) << "it stiffens nothing";
+  // As two joined beams: bent by the curvature 2 e / t that the board has now, not by the pressing.
+  pressed.parts[0].joints->beams = JoinedBeams{8000.0, 4000.0, 5000.0, 1.27};
+  const auto beams =
+      RateParts(board, SurfaceOf(board, Bow(5.0)), true, kYearNow, calib(), &pressed);
+  const double curvature = 8.0 * 5.0 / (300.0 * 300.0);  // of a parabola: 8 h / L^2
+  ASSERT_TRUE(beams[0].found_joint_force_n);
+  EXPECT_NEAR(*beams[0].found_joint_force_n,
+              BendJoinedBeams(*pressed.parts[0].joints->beams, curvature, calib()).corner_joint_n,
+              1e-9);
 }
 
 }  // namespace
