@@ -326,10 +326,10 @@ TEST(FirstLook, DamagedLinesAreRefused) {
   };
   EXPECT_EQ(refused("{}"), "taken");
   EXPECT_EQ(refused(R"({"large_parts": null, "bows": null, "mounting": null})"), "taken");
-  EXPECT_EQ(refused(R"({"large_parts": [7]})"), "log.jsonl:1, look, large_parts[0]");
+  EXPECT_EQ(refused(R"({"large_parts": [7]})"), "log.jsonl:1, look.large_parts[0]");
   EXPECT_EQ(refused(R"({"bows": [{"edge": "AC", "gap_mm": 1}]})"),
-            "log.jsonl:1, look, bows[0], edge");
-  EXPECT_EQ(refused(R"({"colour": "green"})"), "log.jsonl:1, look, colour");
+            "log.jsonl:1, look.bows[0].edge");
+  EXPECT_EQ(refused(R"({"colour": "green"})"), "log.jsonl:1, look.colour");
   // What was not measured is absent from the answer's document.
   look.bows.clear();
   EXPECT_FALSE(ToJson(Sort(look)).contains("bow_percent"));

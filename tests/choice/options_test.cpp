@@ -268,7 +268,7 @@ TEST(Options, ABendBeyondWhatIsAllowedSpeaksAgainstIt) {
   EXPECT_FALSE(AgainstPressing(option, "common", Calib::Embedded()));
   option.worst_share = 1.25;
   EXPECT_EQ(AgainstPressing(option, "common", Calib::Embedded()),
-            "a part would take 125 % of its allowed bend");
+            "a part would take 130 % of its allowed bend");
   option.damage_probability = 0.1;
   EXPECT_EQ(AgainstPressing(option, "common", Calib::Embedded()),
             "the chance of damage to a part is about 1 in 10, more than 5 in 100 for a common "

@@ -134,8 +134,8 @@ TEST(NextReading, WhatIsMissingIsAskedForAsTheBoardIsHeld) {
   for (const Rest rest : {Rest::kTable, Rest::kFree}) {
     SampleSet few;
     few.rest = rest;
-    for (const Eigen::Vector2d at :
-         {Eigen::Vector2d(0, 0), {300, 0}, {150, 0}, {150, 200}, {0, 100}})
+    for (const Eigen::Vector2d& at :
+         std::vector<Eigen::Vector2d>{{0, 0}, {300, 0}, {150, 0}, {150, 200}, {0, 100}})
       few.samples.push_back(Of(Figure::kHeight, {{at, 1.0}}, 0.0, 0.5));
     const Flatness some = Measure(few, 0.1);
     EXPECT_TRUE(some.edges[0].known);

@@ -8,6 +8,8 @@
 
 #include "lieflat/joints/beams.h"
 #include "lieflat/joints/flatten.h"
+#include "lieflat/joints/share_words.h"
+#include "lieflat/joints/share_words.h"
 
 #include "joints/known_surface.h"
 
@@ -281,6 +283,18 @@ TEST(RateParts, ByThePlateModel) {
   EXPECT_NEAR(*beams[0].found_joint_force_n,
               BendJoinedBeams(*pressed.parts[0].joints->beams, curvature, calib()).corner_joint_n,
               1e-9);
+}
+
+// Its interval reaches from about half to one and a half times the share: tens are what it bears.
+TEST(Rating, AShareIsPrintedInTens) {
+  EXPECT_EQ(ShareInWords(0.084), "8 %");
+  EXPECT_EQ(ShareInWords(0.194), "19 %");
+  EXPECT_EQ(ShareInWords(0.2), "20 %");
+  EXPECT_EQ(ShareInWords(0.947), "90 %");
+  EXPECT_EQ(ShareInWords(0.96), "just under 100 %");
+  EXPECT_EQ(ShareInWords(1.0), "100 %");
+  EXPECT_EQ(ShareInWords(1.04), "just over 100 %");
+  EXPECT_EQ(ShareInWords(1.16), "120 %");
 }
 
 }  // namespace

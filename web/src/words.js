@@ -48,7 +48,11 @@ export const outcomeWords = (outcome) => kOutcome[outcome] ?? outcome;
 export const shownShare = (share) => share >= 0.2 ? Math.round(share * 10) * 10 : Math.round(share * 100);
 
 /** @param {number | undefined} share */
-export const shareWords = (share) => share === undefined ? 'not measured yet' : `${shownShare(share)} %`;
+export function shareWords(share) {
+  if (share === undefined) return 'not measured yet';
+  const shown = shownShare(share);
+  return `${shown !== 100 || share === 1 ? '' : share > 1 ? 'just over ' : 'just under '}${shown} %`;
+}
 
 /** @param {number | undefined} value @param {number} [digits] */
 export const percent = (value, digits = 2) => value === undefined ? '–' : `${value.toFixed(digits)} %`;
