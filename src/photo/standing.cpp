@@ -369,7 +369,8 @@ class Standing {
     for (const Traced& traced : traced_)
       slope += traced.slope / static_cast<double>(traced_.size());
     const double bend_u =
-        traced_.size() == 1 ? Limit("bend_u_single_mm") : mm_per_px_ * Limit("bend_u_px");
+        traced_.size() == 1 ? Limit("bend_u_single_mm")
+                            : std::hypot(mm_per_px_ * Limit("bend_u_px"), Limit("bend_u_mm"));
     return internal::ViewCovariance(
         paper_, start_, end_, mean_.size(), {slope, bend_u, Limit("end_u_mm")});
   }

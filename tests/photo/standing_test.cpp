@@ -1,6 +1,7 @@
 // The bow of a standing edge from rendered photos against the edge that was rendered. Renderer,
 // method and what is believed of the view were settled on seeds 6001 to 6028, 7101, 7301, 7302 and
-// 8001 to 8160; the seeds below were drawn afterwards.
+// 8001 to 8160; what is believed of three photos' common bend after a full count of seeds 7501 to
+// 7530 (inside .862). The seeds below were drawn afterwards.
 
 #include "lieflat/photo/standing.h"
 
@@ -148,7 +149,7 @@ void ExpectHonest(const Tally& tally, double least_points) {
 }
 
 TEST(Standing, ThreePhotosGiveTheBow) {
-  const Tally tally = MeasureSets(Usual(3), 7501, testing::Count(2, 30));
+  const Tally tally = MeasureSets(Usual(3), 7701, testing::Count(2, 30));
   tally.Print("3 photos");
   EXPECT_LT(tally.rms(), testing::Full() ? 0.04 : 0.08);
   ExpectHonest(tally, 0.93);
