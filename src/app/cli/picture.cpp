@@ -269,7 +269,11 @@ Result<Found> Against(Session& session,
     if (one.moved_mm) json["moved_mm"] = Place(*one.moved_mm);
     found.document["candidates"].push_back(json);
   }
-  found.text += kOnTrial;
+  found.text += Wrapped(
+      "What was found when photos of boards were rendered: every missing part of 2 mm and more, "
+      "two "
+      "of three that are 1.6 mm long, none of 1 mm; less than one false find a board. Trust your "
+      "own eyes before it.");
   return found;
 }
 
