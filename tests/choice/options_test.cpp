@@ -6,6 +6,8 @@
 
 #include <gtest/gtest.h>
 
+#include "lieflat/base/text.h"
+
 namespace lieflat {
 namespace {
 
@@ -87,6 +89,31 @@ TEST(Options, BowAfterIsWhatDoesNotStay) {
             Named(options, "press-warm").lasting_fraction.p50);
   EXPECT_LT(Named(options, "press-warm").lasting_fraction.p50,
             Named(options, "strip-and-bake").lasting_fraction.p50);
+}
+
+// Held for a week, a day or two hours, then rested for a week (calib/choice.json).
+TEST(Options, DaysAreThoseHeldAndRested) {
+  Bent bent;
+  bent.parts = {Rated("J1", 0.2)};
+  const auto options = bent.Options();
+  EXPECT_DOUBLE_EQ(Named(options, "press-cold").days, 14.0);
+  EXPECT_DOUBLE_EQ(Named(options, "press-warm").days, 8.0);
+  EXPECT_NEAR(Named(options, "strip-and-bake").days, 7.0 + 2.0 / 24.0, 1e-9);
+  EXPECT_DOUBLE_EQ(Named(options, "leave").days, 0.0);
+}
+
+// A board that carries parts has to be stripped before the bake, listed or not.
+TEST(Options, OnlyABareBoardIsBakedUnstripped) {
+  const auto why = [](bool populated, std::vector<PartRating> parts) {
+    Bent bent;
+    bent.board.populated = populated;
+    bent.parts = std::move(parts);
+    const auto options = bent.Options();
+    return Join(Named(options, "strip-and-bake").blocked_by, "; ");
+  };
+  EXPECT_EQ(why(false, {}).find("every part must come off"), std::string::npos);
+  EXPECT_NE(why(true, {}).find("every part must come off"), std::string::npos);
+  EXPECT_NE(why(false, {Rated("J1", 0.2)}).find("every part must come off"), std::string::npos);
 }
 
 // A week at room temperature keeps less than a gauge can tell; that alone speaks against it.

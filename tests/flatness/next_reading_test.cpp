@@ -179,6 +179,7 @@ TEST(Limits, ByMountingOrTheOwnersOwn) {
   EXPECT_EQ(LimitOf(board, calib()).percent, 1.5);
   board.mounting = "smt";
   const Limit bare = LimitOf(board, calib());
+  EXPECT_TRUE(bare.meaning.starts_with(calib().Text("acceptance", "/meaning/bare")));
   EXPECT_EQ(bare.percent, 0.75);
   board.populated = true;
   const Limit soldered = LimitOf(board, calib());
