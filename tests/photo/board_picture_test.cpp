@@ -277,18 +277,16 @@ TEST(BoardPicture, MeasuresKnownDamage) {
     if (HasFatalFailure()) return;
   }
   Print(damaged);
-  // The picture's scale is that of the described sides: read on a rule to half a millimetre, two
-  // pictures of forty were off by 0.34 and 0.39 %; held then is the stated interval alone.
+  // The bounds asked for: scale 0.15 %, length within 0.3 mm or 2 %, width within 0.1 mm or 20 %,
+  // every scratch seen. The full count misses them, see DEVELOPERS.md: the scale is that of the
+  // described sides, and those read on a rule to half a millimetre are not better.
+  EXPECT_LT(damaged.scale.Worst(), 0.15);
   EXPECT_GE(damaged.scale.Coverage(), 0.9);
-  // Aimed at: 0.15 % in all; one of forty came to 0.17.
-  EXPECT_LT(damaged.careful_scale.Worst(), 0.2);
+  EXPECT_LT(damaged.careful_scale.Worst(), 0.15);
   EXPECT_GE(damaged.careful_scale.Coverage(), 0.9);
-  // The bounds asked for: length within 0.3 mm or 2 %, width within 0.1 mm or 20 %.
-  // Of 80 scratches one was not found, one length was off by 0.35 mm, one width by 0.13 mm.
-  const int few = testing::Full() ? 1 : 0;
-  EXPECT_LE(damaged.scratches_unseen, few);
-  EXPECT_LE(damaged.length_off, few);
-  EXPECT_LE(damaged.width_off, few);
+  EXPECT_EQ(damaged.scratches_unseen, 0);
+  EXPECT_EQ(damaged.length_off, 0);
+  EXPECT_EQ(damaged.width_off, 0);
   EXPECT_GE(damaged.length.Coverage(), 0.9);
   EXPECT_GE(damaged.width.Coverage(), 0.9);
   EXPECT_EQ(damaged.nicks_unseen, damaged.nicks_not_told);
@@ -351,18 +349,8 @@ TEST(BoardPicture, FindsMissingPartsAgainstASoundBoard) {
       "missing %d, found %d, false candidates %d on %d boards\n", missing, found, wrong, count);
   for (const auto& [size, counts] : by_size)
     std::printf("  %.1f mm long: %d of %d found\n", size, counts.second, counts.first);
-  // Asked for: 0.95. Held from 2 mm on; smaller ones drown between their lands, which stay.
-  constexpr double kTold = 2.0, kHalf = 1.6;
-  int large = 0, large_found = 0;
-  for (const auto& [size, counts] : by_size) {
-    if (size < kTold) continue;
-    large += counts.first;
-    large_found += counts.second;
-  }
-  EXPECT_GE(large_found, 0.95 * large);
-  if (testing::Full()) {
-    EXPECT_GE(by_size[kHalf].second, 0.5 * by_size[kHalf].first);
-  }
+  // Held from 2 mm on; smaller ones drown between their lands, which stay (DEVELOPERS.md).
+  EXPECT_GE(found, 0.95 * missing);
   EXPECT_LE(wrong, 2 * count);
 }
 

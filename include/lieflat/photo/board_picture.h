@@ -60,7 +60,7 @@ struct BoardPicture {
   Eigen::Vector3d eye_mm = Eigen::Vector3d(0.0, 0.0, 1e6);
   bool warp_known = false;
   /// The place on the sheet (its own frame, mm) that is seen at a place of the face's mean plane, as
-  /// homogeneous coordinates; zero in a picture kept without it.
+  /// homogeneous coordinates.
   Eigen::Matrix3d sheet_of_face = Eigen::Matrix3d::Zero();
   std::string sheet, painted_from;
   std::vector<PhotoUse> photos;
