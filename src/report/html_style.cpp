@@ -121,7 +121,7 @@ td:last-child,th:last-child{padding-right:0}
 td.n,th.n{text-align:right}
 td.n{white-space:nowrap}
 tr,.short,.small{break-inside:avoid}
-section:has(>.short){break-inside:avoid}
+section:has(>.short):not(:has(>figure)){break-inside:avoid}
 .whole{white-space:nowrap}
 th,td{overflow-wrap:break-word}
 td.any{overflow-wrap:anywhere}
