@@ -13,9 +13,11 @@ struct Anchor {
   std::size_t sticker = 0;
   Eigen::Vector2d place;
   Eigen::Matrix2d root_weight;  ///< rows: directions over their uncertainties
+  double u_mm = 1.0;            ///< the smaller of these: across an edge
 };
 
-/// Where a lettered sticker lies that is pushed into its corner, or against the middle of its edge.
+/// Where a lettered sticker lies that is pushed into its corner, or against the middle of its edge,
+/// its centre `inset` from the edges with `u_mm`.
 std::optional<Anchor> LetteredPlace(const std::string& name,
                                     double inset,
                                     const Board& board,
@@ -25,6 +27,7 @@ std::optional<Anchor> LetteredPlace(const std::string& name,
     return Eigen::Vector2d(-along.y(), along.x());
   };
   Anchor anchor;
+  anchor.u_mm = u_mm;
   anchor.root_weight = Eigen::Matrix2d::Identity() / u_mm;
   constexpr double kAlongUMm = 12.0, kMiddleUMm = 15.0;  // by eye
   if (const auto edge = EdgeNamed(name)) {
@@ -90,7 +93,9 @@ Result<Placing> PlaceOnBoard(const std::vector<Measured>& stickers,
                              const StickerLayout& layout,
                              std::optional<double> rulers_scale,
                              const Calib& calib) {
-  const double u_mm = calib.Number("photo", "/stickers/place_u_mm").value;
+  const double told_u_mm = calib.Number("photo", "/stickers/place_u_mm").value;
+  const double inside_mm = calib.Number("photo", "/stickers/inside_mm").value;
+  const double inside_u_mm = calib.Number("photo", "/stickers/inside_u_mm").value;
   std::vector<Anchor> anchors;
   std::vector<Eigen::Vector2d> straight, mirrored;
   for (std::size_t i = 0; i < stickers.size(); ++i) {
@@ -99,9 +104,10 @@ Result<Placing> PlaceOnBoard(const std::vector<Measured>& stickers,
     mirrored.emplace_back(-stickers[i].at_mm.x(), stickers[i].at_mm.y());
     std::optional<Anchor> anchor;
     if (const auto given = table.find(name); given != table.end()) {
-      anchor = Anchor{0, given->second, Eigen::Matrix2d::Identity() / u_mm};
+      anchor = Anchor{0, given->second, Eigen::Matrix2d::Identity() / told_u_mm, told_u_mm};
     } else {
-      anchor = LetteredPlace(name, 0.5 * stickers[i].size_mm + layout.rim_mm, board, u_mm);
+      const double flush_mm = 0.5 * stickers[i].size_mm + layout.rim_mm;
+      anchor = LetteredPlace(name, flush_mm + inside_mm, board, inside_u_mm);
     }
     if (!anchor) continue;
     anchor->sticker = i;
@@ -161,7 +167,7 @@ Result<Placing> PlaceOnBoard(const std::vector<Measured>& stickers,
   for (const Anchor& anchor : anchors) {
     const Eigen::Vector2d away = placing.places[anchor.sticker] - anchor.place;
     // Along an edge by eye: only what lies across it is a doubt.
-    const double sure = (anchor.root_weight * away).norm() * u_mm;
+    const double sure = (anchor.root_weight * away).norm() * anchor.u_mm;
     if (sure > place_mm) {
       placing.doubts.push_back(
           fmt::format("sticker {} lies {:.0f} mm from its place; it is taken where it lies",
