@@ -60,6 +60,14 @@ bool SaysAbsent(int fault) {
   return fault == ENOENT || fault == ENOTDIR || fault == ENAMETOOLONG || fault == ELOOP;
 }
 
+/// 0 or what went wrong. Asked once more when the disk, not the path, is at fault: what fails in
+/// passing would else be taken for something that is there.
+int LookAt(const Path& path, struct stat& status) {
+  if (::stat(path.c_str(), &status) == 0) return 0;
+  if (SaysAbsent(errno)) return errno;
+  return ::stat(path.c_str(), &status) == 0 ? 0 : errno;
+}
+
 /// A file descriptor, closed at the latest when it goes out of scope.
 class Descriptor {
  public:
@@ -169,19 +177,22 @@ class MachineDisk : public Disk {
 
   [[nodiscard]] bool IsFile(const Path& path) const override {
     struct stat status {};
-    if (::stat(path.c_str(), &status) != 0) return !SaysAbsent(errno);
-    return !S_ISDIR(status.st_mode);
+    const int fault = LookAt(path, status);
+    return fault == 0 ? !S_ISDIR(status.st_mode) : !SaysAbsent(fault);
   }
 
   [[nodiscard]] bool IsFolder(const Path& path) const override {
     struct stat status {};
-    return ::stat(path.c_str(), &status) == 0 && S_ISDIR(status.st_mode);
+    return LookAt(path, status) == 0 && S_ISDIR(status.st_mode);
   }
 
   Result<std::vector<std::string>> List(const Path& folder) const override {
     std::error_code fault;
     std::vector<std::string> names;
-    std::filesystem::directory_iterator entry(folder, fault);
+    std::filesystem::directory_iterator entry;
+    do {
+      entry = std::filesystem::directory_iterator(folder, fault);
+    } while (fault.value() == EINTR);
     while (!fault && entry != std::filesystem::directory_iterator()) {
       names.push_back(entry->path().filename().string());
       entry.increment(fault);

@@ -110,7 +110,7 @@ def ways(call, number, slow):
         every.append("eintr")
     if FULL:
         return every
-    if slow and does == "looks" and number % 6:
+    if slow and does == "looks" and number > 4 and number % 6:
         return []
     return ["eio"] if does == "looks" and number % 5 else [every[number % len(every)]]
 
