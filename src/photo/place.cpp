@@ -84,24 +84,18 @@ Similarity FitSimilarity(const std::vector<Anchor>& anchors,
   return fit;
 }
 
-}  // namespace
-
-Result<Placing> PlaceOnBoard(const std::vector<Measured>& stickers,
-                             const Board& board,
-                             Side down,
-                             const std::map<std::string, Eigen::Vector2d>& table,
-                             const StickerLayout& layout,
-                             std::optional<double> rulers_scale,
-                             const Calib& calib) {
+/// The stickers whose place is known: by the table, else by their letter.
+std::vector<Anchor> AnchorsOf(const std::vector<Measured>& stickers,
+                              const Board& board,
+                              const std::map<std::string, Eigen::Vector2d>& table,
+                              const StickerLayout& layout,
+                              const Calib& calib) {
   const double told_u_mm = calib.Number("photo", "/stickers/place_u_mm").value;
   const double inside_mm = calib.Number("photo", "/stickers/inside_mm").value;
   const double inside_u_mm = calib.Number("photo", "/stickers/inside_u_mm").value;
   std::vector<Anchor> anchors;
-  std::vector<Eigen::Vector2d> straight, mirrored;
   for (std::size_t i = 0; i < stickers.size(); ++i) {
     const std::string name = layout.NameOf(stickers[i].id);
-    straight.push_back(stickers[i].at_mm);
-    mirrored.emplace_back(-stickers[i].at_mm.x(), stickers[i].at_mm.y());
     std::optional<Anchor> anchor;
     if (const auto given = table.find(name); given != table.end()) {
       anchor = Anchor{0, given->second, Eigen::Matrix2d::Identity() / told_u_mm, told_u_mm};
@@ -113,6 +107,61 @@ Result<Placing> PlaceOnBoard(const std::vector<Measured>& stickers,
     anchor->sticker = i;
     anchors.push_back(*anchor);
   }
+  return anchors;
+}
+
+Error LettersTheOtherWayRound(Side down) {
+  return {ErrorCode::kRefused,
+          "stickers",
+          fmt::format("their letters run the other way round: the board lies with its {} side up",
+                      down == Side::kSolder ? "solder" : "component"),
+          fmt::format("give --down {}, or put the stickers right",
+                      down == Side::kSolder ? "component" : "solder")};
+}
+
+/// Whether the board is as large as described, as far as the stickers' places can tell: to twice
+/// the uncertainty of what they say of the scale.
+Result<void> SizeAsDescribed(const Similarity& fit, const Calib& calib) {
+  const double most = calib.Number("photo", "/print/largest_scale_error").value;
+  const double off = fit.scale() - 1.0;
+  if (std::abs(off) <= most + 2.0 * fit.scale_u) return {};
+  return Error{ErrorCode::kRefused,
+               "stickers",
+               fmt::format("the board measures {:.1f} % {} than described",
+                           100.0 * std::abs(off),
+                           off < 0.0 ? "larger" : "smaller"),
+               "the sheet was fitted to the page (print at 100 %), or the board's size is "
+               "another: measure a ruler of the sheet and the board"};
+}
+
+/// Every sticker's place on the board: the fit's middle keeps its place, lengths follow the scale
+/// chosen.
+std::vector<Eigen::Vector2d> PlacesOf(const std::vector<Eigen::Vector2d>& seen,
+                                      const std::vector<Anchor>& anchors,
+                                      const Similarity& fit,
+                                      double scale) {
+  const Eigen::Matrix2d turn =
+      (Eigen::Matrix2d() << fit.a, -fit.b, fit.b, fit.a).finished() / fit.scale();
+  Eigen::Vector2d middle_seen = Eigen::Vector2d::Zero(), middle_board = Eigen::Vector2d::Zero();
+  for (const Anchor& anchor : anchors) {
+    middle_seen += seen[anchor.sticker] / static_cast<double>(anchors.size());
+    middle_board += fit(seen[anchor.sticker]) / static_cast<double>(anchors.size());
+  }
+  std::vector<Eigen::Vector2d> places;
+  for (const auto& at : seen) places.push_back(middle_board + scale * turn * (at - middle_seen));
+  return places;
+}
+
+}  // namespace
+
+Result<Placing> PlaceOnBoard(const std::vector<Measured>& stickers,
+                             const Board& board,
+                             Side down,
+                             const std::map<std::string, Eigen::Vector2d>& table,
+                             const StickerLayout& layout,
+                             std::optional<double> rulers_scale,
+                             const Calib& calib) {
+  const std::vector<Anchor> anchors = AnchorsOf(stickers, board, table, layout, calib);
   constexpr std::size_t kLeastAnchors = 3;
   if (anchors.size() < kLeastAnchors) {
     return Error{ErrorCode::kNoFigure,
@@ -123,57 +172,33 @@ Result<Placing> PlaceOnBoard(const std::vector<Measured>& stickers,
                              kLeastAnchors),
                  "use the lettered ones, or give a table: --stickers FILE with sticker,x_mm,y_mm"};
   }
-  const auto& seen = down == Side::kSolder ? straight : mirrored;
-  const Similarity fit = FitSimilarity(anchors, seen);
-  const Similarity other = FitSimilarity(anchors, down == Side::kSolder ? mirrored : straight);
-  constexpr double kClearlyWorse = 4.0, kBadFit = 6.0;
-  if (fit.rms > kBadFit && fit.rms > kClearlyWorse * other.rms) {
-    const char* up = down == Side::kSolder ? "solder" : "component";
-    return Error{
-        ErrorCode::kRefused,
-        "stickers",
-        fmt::format("their letters run the other way round: the board lies with its {} side up",
-                    up),
-        fmt::format("give --down {}, or put the stickers right",
-                    down == Side::kSolder ? "component" : "solder")};
+  std::vector<Eigen::Vector2d> seen, mirrored;
+  for (const Measured& sticker : stickers) {
+    seen.push_back(sticker.at_mm);
+    mirrored.emplace_back(-sticker.at_mm.x(), sticker.at_mm.y());
   }
+  if (down != Side::kSolder) std::swap(seen, mirrored);
+  const Similarity fit = FitSimilarity(anchors, seen);
+  const Similarity other = FitSimilarity(anchors, mirrored);
+  constexpr double kClearlyWorse = 4.0, kBadFit = 6.0;
+  if (fit.rms > kBadFit && fit.rms > kClearlyWorse * other.rms)
+    return LettersTheOtherWayRound(down);
+  if (const auto fits = SizeAsDescribed(fit, calib); !fits) return fits.error();
+
   Placing placing;
   placing.scale = rulers_scale.value_or(fit.scale());
   const double ruler_u = calib.Number("photo", "/print/ruler_u_mm").value / 150.0;
   placing.scale_u = rulers_scale ? ruler_u : std::max(fit.scale_u, 1e-3);
-  const double most = calib.Number("photo", "/print/largest_scale_error").value;
-  const double off = fit.scale() - 1.0;
-  // What the stickers' places can tell of the scale, to twice its uncertainty.
-  if (std::abs(off) > most + 2.0 * fit.scale_u) {
-    return Error{ErrorCode::kRefused,
-                 "stickers",
-                 fmt::format("the board measures {:.1f} % {} than described",
-                             100.0 * std::abs(off),
-                             off < 0.0 ? "larger" : "smaller"),
-                 "the sheet was fitted to the page (print at 100 %), or the board's size is "
-                 "another: measure a ruler of the sheet and the board"};
-  }
+  placing.places = PlacesOf(seen, anchors, fit, placing.scale);
   const double place_mm = calib.Number("photo", "/stickers/place_mm").value;
-  const Eigen::Matrix2d turn =
-      (Eigen::Matrix2d() << fit.a, -fit.b, fit.b, fit.a).finished() / fit.scale();
-  // The fit's middle keeps its place; lengths follow the scale chosen.
-  Eigen::Vector2d middle_seen = Eigen::Vector2d::Zero(), middle_board = Eigen::Vector2d::Zero();
-  for (const Anchor& anchor : anchors) {
-    middle_seen += seen[anchor.sticker] / static_cast<double>(anchors.size());
-    middle_board += fit(seen[anchor.sticker]) / static_cast<double>(anchors.size());
-  }
-  for (const auto& at : seen)
-    placing.places.push_back(middle_board + placing.scale * turn * (at - middle_seen));
   for (const Anchor& anchor : anchors) {
     const Eigen::Vector2d away = placing.places[anchor.sticker] - anchor.place;
     // Along an edge by eye: only what lies across it is a doubt.
-    const double sure = (anchor.root_weight * away).norm() * anchor.u_mm;
-    if (sure > place_mm) {
-      placing.doubts.push_back(
-          fmt::format("sticker {} lies {:.0f} mm from its place; it is taken where it lies",
-                      layout.NameOf(stickers[anchor.sticker].id),
-                      away.norm()));
-    }
+    if ((anchor.root_weight * away).norm() * anchor.u_mm <= place_mm) continue;
+    placing.doubts.push_back(
+        fmt::format("sticker {} lies {:.0f} mm from its place; it is taken where it lies",
+                    layout.NameOf(stickers[anchor.sticker].id),
+                    away.norm()));
   }
   return placing;
 }
