@@ -184,6 +184,84 @@ double AnyDamaged(const Assessment& out) {
   return AnyDamageProbability(chances);
 }
 
+/// What a board that was not read yet has: a first look perhaps, its limit, and what to read.
+void NothingRead(const std::optional<FirstLookAnswer>& first_look,
+                 const Calib& calib,
+                 Assessment& out) {
+  out.first_look = first_look;
+  out.flatness.limit = LimitOf(out.board, calib);
+  out.flatness.not_measured = {
+      "bow: needs the gap under a straightedge along each edge, the board held upright",
+      "twist: needs two straight strips along DA and BC, sighted"};
+  out.flatness.next_reading = out.flatness.not_measured.front();
+}
+
+/// The surface that explains the readings, its figures, and which readings stand out.
+Result<void> MeasureShape(const Selection& selection,
+                          const Calib& calib,
+                          const AssessOptions& options,
+                          Assessment& out) {
+  out.read = true;
+  out.read_at = selection.newest;
+  out.held = selection.held;
+  auto weighed = WithoutItsWeight(out.board, selection.samples, calib, options.weight, out.notes);
+  if (!weighed) return weighed.error();
+  const SampleSet& samples = weighed->samples;
+  auto surface = FitSurface(out.board, samples, calib, options.surface);
+  if (!surface) return surface.error();
+  out.surface = std::move(*surface);
+  NameAsRead(selection.samples, samples, out.surface->outliers);
+  out.flatness = MeasureFlatness(out.board, samples, *out.surface, weighed->sag_bound_mm, calib);
+  out.weight = weighed->share;
+  if (auto seen = SeeAsItLay(selection.samples, calib, options, out); !seen) return seen.error();
+  out.used = ReadingsUsed(selection.samples, samples, *out.surface);
+  if (auto held = HoldAgainstOutliers(samples, weighed->sag_bound_mm, calib, options, out); !held)
+    return held.error();
+  out.curvature_known = CurvatureKnown(out.flatness);
+  return {};
+}
+
+/// Strain, share and rating of every part, by the curvature alone or as pressed flat.
+void RateAllParts(const Instant& now, const Calib& calib, Assessment& out) {
+  Surface flat(SurfaceBasis{out.board});
+  flat.mean = Eigen::VectorXd::Zero(flat.basis.size());
+  flat.coefficient_draws = Eigen::MatrixXd::Zero(flat.basis.size(), 1);
+  out.parts = RateParts(out.board,
+                        out.surface ? *out.surface : flat,
+                        out.curvature_known,
+                        YearOf(now),
+                        calib,
+                        out.flattening ? &*out.flattening : nullptr,
+                        LimitFactors(out.marks));
+  out.any_damage_probability = AnyDamaged(out);
+}
+
+/// The options side by side, what is recommended, what to do next.
+void Choose(
+    const Log& log, const Bench& bench, const Calib& calib, const Instant& now, Assessment& out) {
+  if (out.read) {
+    const OptionInputs inputs{out.board,
+                              out.flatness,
+                              out.parts,
+                              out.any_damage_probability,
+                              out.marks,
+                              LaminateOf(out.board, calib, now),
+                              bench.skills,
+                              bench.tools};
+    out.options = ListOptions(inputs, calib);
+    out.night_gain_mm = NightGain(inputs, calib);
+  }
+  out.recommended = Recommend(out.board,
+                              out.works_now,
+                              out.flatness,
+                              out.parts,
+                              out.marks,
+                              out.options,
+                              bench.skills,
+                              calib);
+  out.next = NextStepOf(log, out.flatness, out.recommended, calib);
+}
+
 }  // namespace
 
 Result<Assessment> Assess(const BoardFolder::State& state,
@@ -206,69 +284,17 @@ Result<Assessment> Assess(const BoardFolder::State& state,
   out.passed_over = selection->passed_over;
   out.notes.insert(out.notes.end(), selection->warnings.begin(), selection->warnings.end());
 
-  Surface flat(SurfaceBasis{out.board});
-  flat.mean = Eigen::VectorXd::Zero(flat.basis.size());
-  flat.coefficient_draws = Eigen::MatrixXd::Zero(flat.basis.size(), 1);
   if (selection->samples.samples.empty()) {
-    out.first_look = *first_look;
-    out.flatness.limit = LimitOf(out.board, calib);
-    out.flatness.not_measured = {
-        "bow: needs the gap under a straightedge along each edge, the board held upright",
-        "twist: needs two straight strips along DA and BC, sighted"};
-    out.flatness.next_reading = out.flatness.not_measured.front();
-  } else {
-    out.read = true;
-    out.read_at = selection->newest;
-    out.held = selection->held;
-    auto weighed =
-        WithoutItsWeight(out.board, selection->samples, calib, options.weight, out.notes);
-    if (!weighed) return weighed.error();
-    const SampleSet& samples = weighed->samples;
-    auto surface = FitSurface(out.board, samples, calib, options.surface);
-    if (!surface) return surface.error();
-    out.surface = std::move(*surface);
-    NameAsRead(selection->samples, samples, out.surface->outliers);
-    out.flatness = MeasureFlatness(out.board, samples, *out.surface, weighed->sag_bound_mm, calib);
-    out.weight = weighed->share;
-    if (auto seen = SeeAsItLay(selection->samples, calib, options, out); !seen) return seen.error();
-    out.used = ReadingsUsed(selection->samples, samples, *out.surface);
-    if (auto held = HoldAgainstOutliers(samples, weighed->sag_bound_mm, calib, options, out); !held)
-      return held.error();
-    out.curvature_known = CurvatureKnown(out.flatness);
+    NothingRead(*first_look, calib, out);
+  } else if (auto shape = MeasureShape(*selection, calib, options, out); !shape) {
+    return shape.error();
   }
   if (options.press_flat && out.curvature_known && !out.board.parts.empty()) {
     if (auto pressed = PressFlat(calib, options, out); !pressed) return pressed.error();
   }
   out.marks = JudgeMarks(MarksOf(state.log, calib), out.board, out.works_now, StrainOf(out), calib);
-  out.parts = RateParts(out.board,
-                        out.surface ? *out.surface : flat,
-                        out.curvature_known,
-                        YearOf(now),
-                        calib,
-                        out.flattening ? &*out.flattening : nullptr,
-                        LimitFactors(out.marks));
-  out.any_damage_probability = AnyDamaged(out);
-  if (out.read) {
-    const OptionInputs inputs{out.board,
-                              out.flatness,
-                              out.parts,
-                              out.any_damage_probability,
-                              out.marks,
-                              LaminateOf(out.board, calib, now),
-                              bench.skills,
-                              bench.tools};
-    out.options = ListOptions(inputs, calib);
-    out.night_gain_mm = NightGain(inputs, calib);
-  }
-  out.recommended = Recommend(out.board,
-                              out.works_now,
-                              out.flatness,
-                              out.parts,
-                              out.marks,
-                              out.options,
-                              bench.skills,
-                              calib);
-  out.next = NextStepOf(state.log, out.flatness, out.recommended, calib);
+  RateAllParts(now, calib, out);
+  Choose(state.log, bench, calib, now, out);
   return out;
 }
 
