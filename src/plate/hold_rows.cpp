@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "plate/level.h"
+#include "plate/lower_facet.h"
 
 namespace lieflat {
 namespace {
@@ -18,16 +19,6 @@ constexpr double kOffBoardMm = 6.0;
 constexpr double kBarStepMm = 5.0;
 
 double UpSign(Side up) { return up == Side::kComponent ? 1.0 : -1.0; }
-
-/// Weights of the corners of a triangle at a point; negative outside.
-std::optional<Eigen::Vector3d> Barycentric(const std::array<Eigen::Vector2d, 3>& corner,
-                                           const Eigen::Vector2d& at) {
-  Eigen::Matrix3d m;
-  for (int k = 0; k < 3; ++k) m.col(k) << corner[static_cast<std::size_t>(k)], 1.0;
-  const double size = std::max((corner[1] - corner[0]).norm(), (corner[2] - corner[0]).norm());
-  if (std::abs(m.determinant()) < 1e-9 * size * size) return std::nullopt;
-  return m.inverse() * Eigen::Vector3d(at.x(), at.y(), 1.0);
-}
 
 class Builder {
  public:
@@ -392,96 +383,6 @@ class Builder {
 };
 
 }  // namespace
-
-std::optional<std::array<int, 3>> LowerFacet(const std::vector<Eigen::Vector2d>& at,
-                                             const std::vector<double>& heights,
-                                             const Eigen::Vector2d& centre) {
-  const int n = static_cast<int>(at.size());
-  if (n < 3) return std::nullopt;
-  const auto corners = [&](const std::array<int, 3>& t) {
-    return std::array<Eigen::Vector2d, 3>{at[static_cast<std::size_t>(t[0])],
-                                          at[static_cast<std::size_t>(t[1])],
-                                          at[static_cast<std::size_t>(t[2])]};
-  };
-  const auto holds = [&](const std::array<int, 3>& t) {
-    const auto weights = Barycentric(corners(t), centre);
-    constexpr double kInside = -1e-9;
-    return weights && weights->minCoeff() >= kInside;
-  };
-  // A first triangle round the centre: a far point, and the two that flank the opposite direction
-  // most widely.
-  std::optional<std::array<int, 3>> triangle;
-  std::vector<std::pair<double, int>> by_angle;
-  for (int k = 0; k < n; ++k) {
-    const Eigen::Vector2d arm = at[static_cast<std::size_t>(k)] - centre;
-    by_angle.emplace_back(std::atan2(arm.y(), arm.x()), k);
-  }
-  std::sort(by_angle.begin(), by_angle.end());
-  for (int a = 0; a < n && !triangle; a += std::max(1, n / 64)) {
-    const double wanted = by_angle[static_cast<std::size_t>(a)].first;
-    // The last point less than half a turn on, and the first one beyond it.
-    int b = -1, c = -1;
-    double best_b = -1.0, best_c = 1e9;
-    for (int k = 0; k < n; ++k) {
-      double turn = by_angle[static_cast<std::size_t>(k)].first - wanted;
-      if (turn < 0.0) turn += 2.0 * M_PI;
-      if (turn > 0.0 && turn <= M_PI && turn > best_b) {
-        best_b = turn;
-        b = k;
-      }
-      if (turn > M_PI && turn < best_c) {
-        best_c = turn;
-        c = k;
-      }
-    }
-    if (b < 0) continue;
-    for (const int third : {c, 0, n / 3, n / 2, 2 * n / 3, n - 1}) {
-      if (third < 0 || third == b || third == a) continue;
-      const std::array<int, 3> t = {by_angle[static_cast<std::size_t>(a)].second,
-                                    by_angle[static_cast<std::size_t>(b)].second,
-                                    by_angle[static_cast<std::size_t>(third)].second};
-      if (holds(t)) {
-        triangle = t;
-        break;
-      }
-    }
-  }
-  if (!triangle) return std::nullopt;
-  // Lower the plane: while a point lies under it, take that point in for the corner that keeps the
-  // centre inside.
-  for (int pass = 0; pass < 10 * n; ++pass) {
-    Eigen::Matrix3d m;
-    Eigen::Vector3d z;
-    for (int k = 0; k < 3; ++k) {
-      const auto p = static_cast<std::size_t>((*triangle)[static_cast<std::size_t>(k)]);
-      m.row(k) << at[p].transpose(), 1.0;
-      z(k) = heights[p];
-    }
-    const Eigen::Vector3d plane = m.fullPivLu().solve(z);
-    int deepest = -1;
-    double depth = 1e-12 * (1.0 + z.cwiseAbs().maxCoeff());
-    for (int k = 0; k < n; ++k) {
-      const auto p = static_cast<std::size_t>(k);
-      const double under = plane.x() * at[p].x() + plane.y() * at[p].y() + plane.z() - heights[p];
-      if (under > depth) {
-        depth = under;
-        deepest = k;
-      }
-    }
-    if (deepest < 0) return triangle;
-    bool changed = false;
-    for (std::size_t k = 0; k < 3 && !changed; ++k) {
-      std::array<int, 3> t = *triangle;
-      t[k] = deepest;
-      if (holds(t)) {
-        triangle = t;
-        changed = true;
-      }
-    }
-    if (!changed) return triangle;
-  }
-  return triangle;
-}
 
 Result<HoldRows> MakeHoldRows(const Mesh& mesh,
                               const Stiffness& stiffness,

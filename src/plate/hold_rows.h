@@ -44,10 +44,4 @@ Result<HoldRows> MakeHoldRows(const Mesh& mesh,
                               const Hold& hold,
                               const Progress& progress);
 
-/// Three points of the lower hull of `heights` whose triangle holds `centre`; nothing when it lies
-/// outside all.
-std::optional<std::array<int, 3>> LowerFacet(const std::vector<Eigen::Vector2d>& at,
-                                             const std::vector<double>& heights,
-                                             const Eigen::Vector2d& centre);
-
 }  // namespace lieflat
