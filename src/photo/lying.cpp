@@ -54,6 +54,10 @@ void Describe(LyingWork& work) {
       internal::Centres(index, out.bundle.points_mm, internal::AllStickers(index));
   for (Eigen::Index i = 0; i < centres.rows(); ++i)
     out.station_on_sheet_mm.emplace_back(centres.row(i).head<2>());
+  for (std::size_t i = 0; work.pages.size() > 1 && i < work.pages.size(); ++i) {
+    const internal::LaidPage page = internal::Solved(*work.pages[i].mat, out.bundle.pages[i]);
+    out.tiles.push_back({page.mat->id, page.mat->tile, page.at_mm, page.turned_rad});
+  }
   out.rms_px = out.bundle.rms_px;
   out.s0 = out.bundle.s0;
   out.print_y = out.bundle.print_y;
@@ -73,7 +77,7 @@ Result<LyingResult> MeasureLying(const std::vector<SeenPhoto>& photos,
                                  const LyingRequest& request,
                                  const Printed& printed,
                                  const Calib& calib) {
-  LyingWork work{board, request, printed, calib, {}, {}, {}, {}, {}, {}};
+  LyingWork work{board, request, printed, calib, {}, {}, {}, {}, {}, {}, {}};
   for (const SeenPhoto& photo : photos) {
     work.photos.push_back(internal::Landscape(photo));
     work.out.photos.push_back({photo.name,

@@ -22,8 +22,8 @@ void JudgeEach(LyingWork& work) {
 }
 
 /// The value that most used photos share.
-template <typename Key>
-Key Commonest(const LyingWork& work, Key (*key)(const SeenPhoto&)) {
+template <typename Key, typename Get>
+Key Commonest(const LyingWork& work, const Get& key) {
   std::map<Key, int> counts;
   for (std::size_t i = 0; i < work.photos.size(); ++i) {
     if (work.out.photos[i].used) ++counts[key(work.photos[i])];
@@ -40,15 +40,19 @@ Key Commonest(const LyingWork& work, Key (*key)(const SeenPhoto&)) {
 }
 
 void SameSheet(LyingWork& work) {
-  LyingResult& out = work.out;
-  out.sheet = Commonest<std::string>(work, [](const SeenPhoto& p) { return p.sheet; });
+  const auto sheet_of = [&](const SeenPhoto& photo) {
+    const MatLayout* const page = work.printed.Find(photo.sheet);
+    return page == nullptr ? "" : page->sheet;
+  };
+  work.out.sheet = Commonest<std::string>(work, sheet_of);
   for (std::size_t i = 0; i < work.photos.size(); ++i) {
-    if (out.photos[i].used && work.photos[i].sheet != out.sheet) {
-      work.Drop(i,
-                fmt::format("shows the sheet {}, the others {}: one sheet for all photos of a set",
-                            work.photos[i].sheet,
-                            out.sheet));
-    }
+    if (!work.out.photos[i].used) continue;
+    const std::string sheet = sheet_of(work.photos[i]);
+    if (sheet == work.out.sheet) continue;
+    work.Drop(i,
+              fmt::format("shows the sheet {}, the others {}: one sheet for all photos of a set",
+                          sheet,
+                          work.out.sheet));
   }
 }
 

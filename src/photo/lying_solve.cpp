@@ -40,8 +40,10 @@ Result<void> Solve(LyingWork& work) {
   }
   std::vector<bool> used;
   for (const PhotoUse& photo : work.out.photos) used.push_back(photo.used);
-  work.set =
-      BuildProblem(work.photos, used, stickers, *work.printed.Find(work.out.sheet), work.calib);
+  auto pages = LayPages(work.photos, used, work.out.sheet, work.printed);
+  if (!pages) return pages.error();
+  work.pages = std::move(*pages);
+  work.set = BuildProblem(work.photos, used, stickers, work.pages, work.calib);
   std::vector<int> wanted;
   for (std::size_t k = 0; k < stickers.size(); ++k) {
     for (int c = 0; c < 4; ++c) wanted.push_back(work.set.index.StickerPoint(k, c));
@@ -156,8 +158,11 @@ bool DropForeignPhoto(LyingWork& work) {
     if (const double cut = fits[shot].CornersCut(); cut > foreign) {
       blame(shot,
             cut,
-            "the sheet does not fit the others: another lens, zoom or crop; the same lens for all, "
-            "1x, as the phone stores it");
+            work.pages.size() == 1
+                ? "the sheet does not fit the others: another lens, zoom or crop; the same lens "
+                  "for all, 1x, as the phone stores it"
+                : "the tiles do not fit the others: one was moved, or another lens, zoom or crop; "
+                  "leave them as they lie, and the same lens for all, 1x");
     }
     if (rms > residual) {
       blame(shot,

@@ -17,7 +17,7 @@ namespace {
 /// @error kRefused where a ruler says that the sheet was fitted to the page.
 Result<std::optional<double>> RulersScale(LyingWork& work) {
   const LyingRequest& request = work.request;
-  const double nominal = work.printed.Find(work.out.sheet)->ruler_mm;
+  const double nominal = work.Page().ruler_mm;
   std::optional<double> scale;
   for (const auto* ruler : {&request.ruler_x_mm, &request.ruler_y_mm}) {
     if (!*ruler) continue;
@@ -66,7 +66,7 @@ void FillReading(LyingWork& work, const Eigen::MatrixXd& covariance) {
   reading.pose = "lying";
   reading.held = work.request.held;
   reading.covariance_mm2 = covariance;
-  reading.sheet = fmt::format("{}/{}", out.sheet, work.printed.Find(out.sheet)->version);
+  reading.sheet = fmt::format("{}/{}", out.sheet, work.Page().version);
   reading.photos = work.Used();
   for (const Station& station : out.stations)
     reading.points.push_back({station.name, station.at_mm, station.height_mm});

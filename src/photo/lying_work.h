@@ -17,6 +17,7 @@ struct LyingWork {
   std::vector<SeenPhoto> photos;   ///< lying across; used or not: out.photos, in the same order
   std::set<int> bad_stickers;      ///< ids that take no part any more
   std::map<int, double> size_mm;   ///< of each sticker's black square, as solved
+  std::vector<LaidPage> pages;     ///< of the sheet, roughly as they lie
   SetProblem set;                  ///< of the photos still used
   Eigen::VectorXd jackknife_u_mm;  ///< by sticker of the set
   LyingResult out;
@@ -26,6 +27,8 @@ struct LyingWork {
   }
   [[nodiscard]] int Used() const;
   [[nodiscard]] std::string NameOf(int sticker) const { return printed.stickers.NameOf(sticker); }
+  /// Pages of the set's sheet are alike: any tells version and rulers.
+  [[nodiscard]] const MatLayout& Page() const { return *printed.PagesOf(out.sheet).front(); }
   void Drop(std::size_t photo, std::string why);
 };
 
