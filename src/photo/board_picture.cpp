@@ -56,6 +56,12 @@ std::string WhyNoPicture(const SeenPhoto& photo, const Printed& printed, const C
            "the whole sheet in the frame, more light, hold still";
   }
   if (mat->stand) return fmt::format("shows the {}: lay the board on the lay sheet", mat->plain);
+  if (mat->tile != 0) {
+    return fmt::format(
+        "shows {}: a picture to scale is painted from a lay sheet of one page; tiles "
+        "are for heights (lieflat photo)",
+        mat->plain);
+  }
   const double width_px = std::max(photo.edge_width_px, photo.wider_edge_px);
   const bool blurred = width_px > limit("/picture/widest_edge_px");
   if (static_cast<double>(photo.corners.size()) < limit("/picture/least_corners")) {
@@ -139,7 +145,7 @@ class Maker {
     std::vector<SeenPhoto> seen;
     for (const BoardPhoto* photo : used_) seen.push_back(photo->seen);
     const std::vector<bool> all(seen.size(), true);
-    const auto set = internal::BuildProblem(seen, all, {}, *printed_.Find(out_.sheet), calib_);
+    const auto set = internal::BuildProblem(seen, all, {}, {{printed_.Find(out_.sheet)}}, calib_);
     auto bundle_taken = SolveBundle(set.bundle, {});
     if (!bundle_taken) {
       return Error{ErrorCode::kNoFigure,

@@ -1,113 +1,25 @@
 #include "lieflat/photo/bundle.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 
 #include <Eigen/Dense>
 #include <fmt/format.h>
 
+#include "photo/camera.h"
+
 // Levenberg-Marquardt with the points eliminated (Triggs et al., "Bundle adjustment - a modern
-// synthesis", 2000, sections 6 and 7). The unknowns of lens, print and shots come scaled by their
-// priors, so that one damping suits all.
+// synthesis", 2000, sections 6 and 7).
 
 namespace lieflat {
 namespace {
 
-constexpr int kPrint = 7;  // f cx cy k1 k2 p1 p2 before it; print_y, print_shear
-constexpr int kRest = 9;   // the smooth rest, x then y a term
-constexpr int kShared = kRest + 2 * kRestTerms;
-constexpr int kOwn = 9;  // turn 3, position 3, df, dcx, dcy
-constexpr double kTurnScale = 1e-2, kShiftScaleMm = 1.0;
-
-using Row2 = Eigen::Matrix<double, 2, kShared + kOwn>;
-
-/// Degree of a term, and how much smaller it is believed to be than one of degree 2.
-double RestScale(int term) {
-  const int degree = term < 3 ? 2 : term < 7 ? 3 : term < 12 ? 4 : 5;
-  return std::pow(0.5, degree - 2);
-}
-
-Eigen::Matrix3d Skew(const Eigen::Vector3d& v) {
-  Eigen::Matrix3d m;
-  m << 0, -v.z(), v.y(), v.z(), 0, -v.x(), -v.y(), v.x(), 0;
-  return m;
-}
-
-Eigen::Matrix3d Turn(const Eigen::Vector3d& by) {
-  const double angle = by.norm();
-  if (angle < 1e-12) return Eigen::Matrix3d::Identity() + Skew(by);
-  return Eigen::AngleAxisd(angle, by / angle).toRotationMatrix();
-}
-
-struct Unknowns {
-  Lens lens;
-  double print_y = 1.0, print_shear = 0.0;
-  std::vector<Shot> shots;
-  std::vector<Eigen::Vector3d> points;
-};
-
-/// Projection with its derivatives by the scaled unknowns and by the point.
-struct Linear {
-  Eigen::Vector2d at;
-  Row2 by_camera = Row2::Zero();
-  Eigen::Matrix<double, 2, 3> by_point;
-};
-
-std::optional<Linear> Linearise(const Unknowns& u,
-                                const Shot& shot,
-                                const Eigen::Vector3d& point,
-                                double f_start,
-                                const BundlePriors& priors) {
-  const Eigen::Vector3d turned = shot.rotation * point;
-  const Eigen::Vector3d in_camera = turned + shot.position;
-  if (in_camera.z() < 1.0) return std::nullopt;
-  const Lens& lens = u.lens;
-  const double iz = 1.0 / in_camera.z();
-  const double x = in_camera.x() * iz, y = in_camera.y() * iz;
-  const double r2 = x * x + y * y;
-  const double radial = 1.0 + lens.k1 * r2 + lens.k2 * r2 * r2;
-  const double xd = x * radial + 2.0 * lens.p1 * x * y + lens.p2 * (r2 + 2.0 * x * x);
-  const double yd = y * radial + 2.0 * lens.p2 * x * y + lens.p1 * (r2 + 2.0 * y * y);
-  const double f = lens.f * (1.0 + shot.df_share);
-  Linear out;
-  const auto terms = RestTerms(xd, yd);
-  out.at = f * Eigen::Vector2d(xd, yd) + lens.rest_px * terms +
-           Eigen::Vector2d(lens.cx + shot.dcx, lens.cy + shot.dcy);
-
-  const double slope = 2.0 * lens.k1 + 4.0 * lens.k2 * r2;  // of radial, over x or y
-  Eigen::Matrix2d by_xy;
-  by_xy << radial + x * x * slope + 2.0 * lens.p1 * y + 6.0 * lens.p2 * x,
-      x * y * slope + 2.0 * lens.p1 * x + 2.0 * lens.p2 * y,
-      x * y * slope + 2.0 * lens.p2 * y + 2.0 * lens.p1 * x,
-      radial + y * y * slope + 2.0 * lens.p2 * x + 6.0 * lens.p1 * y;
-  Eigen::Matrix<double, 2, 3> xy_by_camera;
-  xy_by_camera << iz, 0, -x * iz, 0, iz, -y * iz;
-  const Eigen::Matrix<double, 2, 3> by_place = f * by_xy * xy_by_camera;
-  out.by_point = by_place * shot.rotation;
-
-  const Eigen::Vector2d d(xd, yd);
-  out.by_camera.col(0) = (1.0 + shot.df_share) * d * (priors.f_share * f_start);
-  out.by_camera.col(1) = Eigen::Vector2d(priors.centre_px, 0);
-  out.by_camera.col(2) = Eigen::Vector2d(0, priors.centre_px);
-  out.by_camera.col(3) = f * r2 * Eigen::Vector2d(x, y) * priors.k;
-  out.by_camera.col(4) = f * r2 * r2 * Eigen::Vector2d(x, y) * priors.k;
-  out.by_camera.col(5) = f * Eigen::Vector2d(2.0 * x * y, r2 + 2.0 * y * y) * priors.p;
-  out.by_camera.col(6) = f * Eigen::Vector2d(r2 + 2.0 * x * x, 2.0 * x * y) * priors.p;
-  // Columns 7 and 8, the print, act through the sheet points' priors only. The rest's own slopes
-  // are thousandths: left out of the derivatives by place.
-  for (int i = 0; i < kRestTerms; ++i) {
-    const double scaled = terms(i) * priors.rest_px * RestScale(i);
-    out.by_camera(0, kRest + 2 * i) = scaled;
-    out.by_camera(1, kRest + 2 * i + 1) = scaled;
-  }
-  out.by_camera.block<2, 3>(0, kShared) = -by_place * Skew(turned) * kTurnScale;
-  out.by_camera.block<2, 3>(0, kShared + 3) = by_place * kShiftScaleMm;
-  out.by_camera.col(kShared + 6) = lens.f * d * priors.df_share;
-  out.by_camera.col(kShared + 7) = Eigen::Vector2d(priors.dc_px, 0);
-  out.by_camera.col(kShared + 8) = Eigen::Vector2d(0, priors.dc_px);
-  return out;
-}
+using internal::kOwn;
+using internal::kPage;
+using internal::kPrint;
+using internal::kRest;
+using internal::kShared;
+using internal::Unknowns;
 
 /// The normal equations, the points' blocks kept apart.
 struct Normal {
@@ -123,7 +35,7 @@ class Solver {
  public:
   Solver(const BundleProblem& problem, const BundleOptions& options)
       : problem_(problem), options_(options), used_(problem.sightings.size(), true) {
-    now_ = {problem.lens, 1.0, 0.0, problem.shots, problem.points_mm};
+    now_ = {problem.lens, 1.0, 0.0, problem.shots, problem.pages, problem.points_mm};
   }
 
   Result<Bundle> Run(const std::vector<int>& wanted) {
@@ -135,8 +47,10 @@ class Solver {
   }
 
  private:
-  [[nodiscard]] int Columns() const {
-    return kShared + kOwn * static_cast<int>(problem_.shots.size());
+  [[nodiscard]] int Columns() const { return PageColumn(static_cast<int>(problem_.pages.size())); }
+  /// Where the unknowns of a page begin; the first has none.
+  [[nodiscard]] int PageColumn(int page) const {
+    return kShared + kOwn * static_cast<int>(problem_.shots.size()) + kPage * (page - 1);
   }
 
   /// The believed values' residuals, in their own standard deviations.
@@ -148,20 +62,26 @@ class Solver {
         u.lens.p1 / p.p, u.lens.p2 / p.p, (u.print_y - 1.0) / p.print_y_share,
         u.print_shear / p.print_shear;
     for (int i = 0; i < kRestTerms; ++i) {
-      r.segment<2>(kRest + 2 * i) = u.lens.rest_px.col(i) / (p.rest_px * RestScale(i));
+      r.segment<2>(kRest + 2 * i) = u.lens.rest_px.col(i) / (p.rest_px * internal::RestScale(i));
     }
     for (std::size_t i = 0; i < u.shots.size(); ++i) {
       const auto at = kShared + kOwn * static_cast<Eigen::Index>(i) + 6;
       r.segment<3>(at) << u.shots[i].df_share / p.df_share, u.shots[i].dcx / p.dc_px,
           u.shots[i].dcy / p.dc_px;
     }
+    for (std::size_t i = 1; i < u.pages.size(); ++i) {
+      const SheetPage& page = u.pages[i];
+      const Eigen::Vector2d moved = page.at_mm - problem_.pages[i].at_mm;
+      r.segment<kPage>(PageColumn(static_cast<int>(i))) << moved / p.page_place_mm,
+          (page.turned_rad - problem_.pages[i].turned_rad) / p.page_turn_rad,
+          (page.scale - 1.0) / p.page_scale_share;
+    }
     return r;
   }
 
   [[nodiscard]] Eigen::Vector3d SheetResidual(const Unknowns& u, std::size_t i) const {
     const SheetPoint& sheet = problem_.sheet[i];
-    const Eigen::Vector2d n(sheet.printed_mm.x() + u.print_shear * sheet.printed_mm.y(),
-                            sheet.printed_mm.y() * u.print_y);
+    const Eigen::Vector2d n = internal::PlaceOf(u, sheet, problem_.priors).at;
     return {(u.points[i].x() - n.x()) / sheet.u_mm,
             (u.points[i].y() - n.y()) / sheet.u_mm,
             u.points[i].z() / sheet.u_height_mm};
@@ -204,15 +124,15 @@ class Solver {
       if (!used_[i]) continue;
       const Sighting& s = problem_.sightings[i];
       const auto point = static_cast<std::size_t>(s.point);
-      const auto linear = Linearise(u,
-                                    u.shots[static_cast<std::size_t>(s.shot)],
-                                    u.points[point],
-                                    problem_.lens.f,
-                                    problem_.priors);
+      const auto linear = internal::Linearise(u,
+                                              u.shots[static_cast<std::size_t>(s.shot)],
+                                              u.points[point],
+                                              problem_.lens.f,
+                                              problem_.priors);
       if (!linear) continue;
       const Eigen::Vector2d r = s.at_px - linear->at;
       const double w = w0 * (robust ? Robust(r.norm() / problem_.sigma_px).first : 1.0);
-      const Row2& j = linear->by_camera;
+      const internal::Row2& j = linear->by_camera;
       const auto own = kShared + kOwn * static_cast<Eigen::Index>(s.shot);
       const Eigen::Matrix<double, kShared + kOwn, kShared + kOwn> jj = w * j.transpose() * j;
       n.cameras.topLeftCorner<kShared, kShared>() += jj.topLeftCorner<kShared, kShared>();
@@ -238,20 +158,32 @@ class Solver {
       const auto at = kShared + kOwn * static_cast<Eigen::Index>(i);
       for (Eigen::Index k = 6; k < kOwn; ++k) n.cameras(at + k, at + k) += 1.0;
     }
-    for (std::size_t i = 0; i < problem_.sheet.size(); ++i) {
-      const SheetPoint& sheet = problem_.sheet[i];
-      const Eigen::Vector3d r = SheetResidual(u, i);
-      const Eigen::Vector3d inverse(1.0 / sheet.u_mm, 1.0 / sheet.u_mm, 1.0 / sheet.u_height_mm);
-      n.points[i] += inverse.cwiseAbs2().asDiagonal();
-      n.points_right[i] -= inverse.cwiseProduct(r);
-      // By the print, scaled: y is printed_y * print_y, x gains print_shear * printed_y.
-      Eigen::Matrix<double, 3, 2> j = Eigen::Matrix<double, 3, 2>::Zero();
-      j(1, 0) = -sheet.printed_mm.y() * problem_.priors.print_y_share / sheet.u_mm;
-      j(0, 1) = -sheet.printed_mm.y() * problem_.priors.print_shear / sheet.u_mm;
-      n.cameras.block<2, 2>(kPrint, kPrint) += j.transpose() * j;
-      n.cameras_right.segment<2>(kPrint) -= j.transpose() * r;
-      n.mixed[i].middleRows<2>(kPrint) += j.transpose() * inverse.asDiagonal();
-    }
+    for (int i = PageColumn(1); i < Columns(); ++i) n.cameras(i, i) += 1.0;
+    for (std::size_t i = 0; i < problem_.sheet.size(); ++i) AddSheetPoint(u, i, n);
+  }
+
+  /// A sheet point is held to its printed place, and that moves with the print and its page.
+  void AddSheetPoint(const Unknowns& u, std::size_t i, Normal& n) const {
+    const SheetPoint& sheet = problem_.sheet[i];
+    const Eigen::Vector3d r = SheetResidual(u, i);
+    const Eigen::Vector3d inverse(1.0 / sheet.u_mm, 1.0 / sheet.u_mm, 1.0 / sheet.u_height_mm);
+    n.points[i] += inverse.cwiseAbs2().asDiagonal();
+    n.points_right[i] -= inverse.cwiseProduct(r);
+    const auto place = internal::PlaceOf(u, sheet, problem_.priors);
+    Eigen::Matrix<double, 3, 2> j = Eigen::Matrix<double, 3, 2>::Zero();
+    j.topRows<2>() = -place.by_print / sheet.u_mm;
+    n.cameras.block<2, 2>(kPrint, kPrint) += j.transpose() * j;
+    n.cameras_right.segment<2>(kPrint) -= j.transpose() * r;
+    n.mixed[i].middleRows<2>(kPrint) += j.transpose() * inverse.asDiagonal();
+    if (sheet.page == 0) return;
+    Eigen::Matrix<double, 3, kPage> k = Eigen::Matrix<double, 3, kPage>::Zero();
+    k.topRows<2>() = -place.by_page / sheet.u_mm;
+    const int at = PageColumn(sheet.page);
+    n.cameras.block<kPage, kPage>(at, at) += k.transpose() * k;
+    n.cameras.block<2, kPage>(kPrint, at) += j.transpose() * k;
+    n.cameras.block<kPage, 2>(at, kPrint) += k.transpose() * j;
+    n.cameras_right.segment<kPage>(at) -= k.transpose() * r;
+    n.mixed[i].middleRows<kPage>(at) += k.transpose() * inverse.asDiagonal();
   }
 
   /// The camera's part of the damped normal equations with the points eliminated, and its step.
@@ -296,16 +228,23 @@ class Solver {
     u.print_y += cameras(7) * p.print_y_share;
     u.print_shear += cameras(8) * p.print_shear;
     for (int i = 0; i < kRestTerms; ++i) {
-      u.lens.rest_px.col(i) += cameras.segment<2>(kRest + 2 * i) * p.rest_px * RestScale(i);
+      u.lens.rest_px.col(i) +=
+          cameras.segment<2>(kRest + 2 * i) * p.rest_px * internal::RestScale(i);
     }
     for (std::size_t i = 0; i < u.shots.size(); ++i) {
       const auto at = kShared + kOwn * static_cast<Eigen::Index>(i);
       Shot& shot = u.shots[i];
-      shot.rotation = Turn(cameras.segment<3>(at) * kTurnScale) * shot.rotation;
-      shot.position += cameras.segment<3>(at + 3) * kShiftScaleMm;
+      shot.rotation = internal::Turn(cameras.segment<3>(at) * internal::kTurnScale) * shot.rotation;
+      shot.position += cameras.segment<3>(at + 3) * internal::kShiftScaleMm;
       shot.df_share += cameras(at + 6) * p.df_share;
       shot.dcx += cameras(at + 7) * p.dc_px;
       shot.dcy += cameras(at + 8) * p.dc_px;
+    }
+    for (std::size_t i = 1; i < u.pages.size(); ++i) {
+      const auto step = cameras.segment<kPage>(PageColumn(static_cast<int>(i)));
+      u.pages[i].at_mm += step.head<2>() * p.page_place_mm;
+      u.pages[i].turned_rad += step(2) * p.page_turn_rad;
+      u.pages[i].scale += step(3) * p.page_scale_share;
     }
     for (std::size_t i = 0; i < points.size(); ++i) u.points[i] += points[i];
     return u;
@@ -398,6 +337,7 @@ class Solver {
     out.print_y = now_.print_y;
     out.print_shear = now_.print_shear;
     out.shots = now_.shots;
+    out.pages = now_.pages;
     out.points_mm = now_.points;
     out.residuals_px = Residuals();
     out.used = used_;
@@ -446,42 +386,6 @@ class Solver {
 };
 
 }  // namespace
-
-Eigen::Matrix<double, kRestTerms, 1> RestTerms(double x, double y) {
-  constexpr double kHalfWidth = 0.7;  // of a phone's picture in units of f
-  std::array<double, 6> px{}, py{};
-  const auto legendre = [](double t, std::array<double, 6>& p) {
-    p[0] = 1.0;
-    p[1] = t;
-    for (std::size_t n = 1; n + 1 < p.size(); ++n) {
-      const auto k = static_cast<double>(n);
-      p[n + 1] = ((2.0 * k + 1.0) * t * p[n] - k * p[n - 1]) / (k + 1.0);
-    }
-  };
-  legendre(x / kHalfWidth, px);
-  legendre(y / kHalfWidth, py);
-  Eigen::Matrix<double, kRestTerms, 1> terms;
-  Eigen::Index at = 0;
-  for (std::size_t degree = 2; degree <= 5; ++degree) {
-    for (std::size_t i = 0; i <= degree; ++i) terms(at++) = px[i] * py[degree - i];
-  }
-  return terms;
-}
-
-std::optional<Eigen::Vector2d> Project(const Lens& lens,
-                                       const Shot& shot,
-                                       const Eigen::Vector3d& at) {
-  const Eigen::Vector3d p = shot.rotation * at + shot.position;
-  if (p.z() < 1.0) return std::nullopt;
-  const double x = p.x() / p.z(), y = p.y() / p.z();
-  const double r2 = x * x + y * y;
-  const double radial = 1.0 + lens.k1 * r2 + lens.k2 * r2 * r2;
-  const double xd = x * radial + 2.0 * lens.p1 * x * y + lens.p2 * (r2 + 2.0 * x * x);
-  const double yd = y * radial + 2.0 * lens.p2 * x * y + lens.p1 * (r2 + 2.0 * y * y);
-  const double f = lens.f * (1.0 + shot.df_share);
-  return f * Eigen::Vector2d(xd, yd) + lens.rest_px * RestTerms(xd, yd) +
-         Eigen::Vector2d(lens.cx + shot.dcx, lens.cy + shot.dcy);
-}
 
 Result<Bundle> SolveBundle(const BundleProblem& problem,
                            const std::vector<int>& wanted,

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
+#include <set>
 
 #include <fmt/format.h>
 
@@ -38,6 +40,16 @@ double To(double value, double step) { return std::round(value / step) * step; }
 Json ToJson(const LyingResult& result) {
   Json json = {{"format", "lieflat-photo"}, {"version", 1}, {"pose", "lying"}};
   json["sheet"] = result.reading.sheet;
+  if (!result.tiles.empty()) {
+    json["tiles"] = Json::array();
+    for (const LaidTile& tile : result.tiles) {
+      json["tiles"].push_back(
+          {{"tile", tile.id},
+           {"x_mm", To(tile.at_mm.x(), 0.01)},
+           {"y_mm", To(tile.at_mm.y(), 0.01)},
+           {"turned_deg", To(tile.turned_rad * 180.0 / std::numbers::pi, 0.01)}});
+    }
+  }
   json["stations"] = Json::array();
   for (const Station& station : result.stations) {
     json["stations"].push_back({{"name", station.name},
@@ -68,11 +80,35 @@ Json ToJson(const LyingResult& result) {
   return json;
 }
 
+namespace {
+
+/// ", tiles 1, 2, 4"; nothing for a sheet of one page.
+std::string TilesInWords(const std::set<int>& tiles) {
+  return tiles.empty() ? "" : fmt::format(", tiles {}", fmt::join(tiles, ", "));
+}
+
+std::set<int> TilesOf(const LyingResult& result) {
+  std::set<int> tiles;
+  for (const LaidTile& tile : result.tiles) tiles.insert(tile.number);
+  return tiles;
+}
+
+std::set<int> TilesOf(const SeenPhoto& photo) {
+  std::set<int> tiles;
+  for (const SeenCorner& corner : photo.corners) {
+    if (corner.tile != 0) tiles.insert(corner.tile);
+  }
+  return tiles;
+}
+
+}  // namespace
+
 std::string ToText(const LyingResult& result) {
-  std::string text = fmt::format("{} points from {} photos on {}\n\n",
+  std::string text = fmt::format("{} points from {} photos on {}{}\n\n",
                                  result.stations.size(),
                                  result.reading.photos,
-                                 result.sheet);
+                                 result.sheet,
+                                 TilesInWords(TilesOf(result)));
   text += "Point    x mm    y mm   height mm   95 %   photos\n";
   for (const Station& station : result.stations) {
     text += fmt::format("{:<5} {:7.1f} {:7.1f}   {:+9.3f}  {:5.3f}   {:6}\n",
@@ -100,6 +136,7 @@ Json ToJson(const SeenPhoto& photo, const ShotVerdict& verdict) {
   if (!verdict.problem.empty()) json["problem"] = verdict.problem;
   json["warnings"] = verdict.warnings;
   json["sheet"] = photo.sheet;
+  if (const auto tiles = TilesOf(photo); !tiles.empty()) json["tiles_seen"] = tiles;
   json["corners"] = photo.corners.size();
   json["stickers"] = photo.stickers.size();
   json["edge_width_px"] = To(photo.edge_width_px, 0.01);
@@ -109,9 +146,10 @@ Json ToJson(const SeenPhoto& photo, const ShotVerdict& verdict) {
 std::string ToText(const SeenPhoto& photo, const ShotVerdict& verdict) {
   std::string text =
       verdict.problem.empty()
-          ? fmt::format("{}: good: {} sheet corners, {} stickers\n",
+          ? fmt::format("{}: good: {} sheet corners{}, {} stickers\n",
                         photo.name,
                         photo.corners.size(),
+                        TilesInWords(TilesOf(photo)),
                         photo.stickers.size())
           : Wrapped(fmt::format("{}: cannot be used: {}", photo.name, verdict.problem));
   for (const auto& warning : verdict.warnings) text += Wrapped("Note: " + warning);

@@ -29,7 +29,8 @@ int SidesSeen(const SeenPhoto& photo, const MatLayout& mat) {
   }
   int left = 0, right = 0, below = 0, above = 0;
   for (const SeenCorner& corner : photo.corners) {
-    const Eigen::Vector2d at = mat.Corner(corner.column, corner.row);
+    const Eigen::Vector2d at = corner.tile == mat.tile ? mat.Corner(corner.column, corner.row)
+                                                       : internal::Map(back, corner.at_px);
     left += at.x() < low.x() ? 1 : 0;
     right += at.x() > high.x() ? 1 : 0;
     below += at.y() < low.y() ? 1 : 0;
@@ -37,6 +38,51 @@ int SidesSeen(const SeenPhoto& photo, const MatLayout& mat) {
   }
   constexpr int kEnough = 3;
   return (left >= kEnough) + (right >= kEnough) + (below >= kEnough) + (above >= kEnough);
+}
+
+/// What is wrong with the sheets in view, taken together; empty: nothing.
+std::string WrongTogether(const SeenPhoto& photo, const Printed& printed, const MatLayout& mat) {
+  constexpr int kSure = 3;  // markers: one or two may be other patterns mistaken for them
+  for (const auto& [id, count] : photo.markers_of_sheet) {
+    const MatLayout& other = *printed.Find(id);
+    if (count < kSure || other.sheet == mat.sheet || (mat.tile == 0 && other.tile == 0)) continue;
+    return fmt::format(
+        "shows the {} and the {}: tiles of one kind only, printed in one go; take the other away",
+        mat.plain,
+        other.plain);
+  }
+  for (const auto& [id, count] : photo.markers_twice) {
+    const MatLayout& other = *printed.Find(id);
+    if (count < kSure || other.sheet != mat.sheet) continue;
+    return fmt::format("the {}, lies there twice: {}",
+                       other.plain,
+                       other.tile == 0 ? "one is enough; for a larger sheet print tiles (lieflat "
+                                         "sheet --tiles 2x2)"
+                                       : "each tile once; print the one that is missing");
+  }
+  return "";
+}
+
+/// Why these are not the sheets to measure on, and what to do; empty: they are.
+std::string WrongSheet(const SeenPhoto& photo, const Printed& printed, bool stand) {
+  const MatLayout* const mat = printed.Find(photo.sheet);
+  const int own = mat == nullptr ? 0 : photo.markers_of_sheet.at(photo.sheet);
+  if (photo.mirrored_markers >= kMirroredCount && photo.mirrored_markers > own) {
+    return "the sheet is printed mirrored: print it again without \"mirror\" or \"transfer\", at "
+           "100 %";
+  }
+  if (mat == nullptr) {
+    return "no marker of a printed sheet is seen: whole sheet in the frame, more light, hold "
+           "still; the sheets come from lieflat sheet";
+  }
+  if (mat->stand != stand) {
+    return fmt::format("shows the {}, not a {} sheet: {}",
+                       mat->plain,
+                       stand ? "stand" : "lay",
+                       stand ? "stand the board on the stand sheet, or use --pose lying"
+                             : "lay the board on the lay sheet, or use --pose standing");
+  }
+  return stand ? "" : WrongTogether(photo, printed, *mat);
 }
 
 }  // namespace
@@ -49,28 +95,8 @@ ShotVerdict JudgeShot(const SeenPhoto& photo,
     return calib.Number("photo", std::string("/photos/") + name).value;
   };
   ShotVerdict verdict;
-  const MatLayout* const mat = printed.Find(photo.sheet);
-  const int own = mat == nullptr ? 0 : photo.markers_of_sheet.at(photo.sheet);
-  if (photo.mirrored_markers >= kMirroredCount && photo.mirrored_markers > own) {
-    verdict.problem =
-        "the sheet is printed mirrored: print it again without \"mirror\" or \"transfer\", at 100 "
-        "%";
-    return verdict;
-  }
-  if (mat == nullptr) {
-    verdict.problem =
-        "no marker of a printed sheet is seen: whole sheet in the frame, more light, hold still; "
-        "the sheets come from lieflat sheet";
-    return verdict;
-  }
-  if (mat->stand != stand) {
-    verdict.problem = fmt::format("shows the {}, not a {} sheet: {}",
-                                  mat->plain,
-                                  stand ? "stand" : "lay",
-                                  stand ? "stand the board on the stand sheet, or use --pose lying"
-                                        : "lay the board on the lay sheet, or use --pose standing");
-    return verdict;
-  }
+  verdict.problem = WrongSheet(photo, printed, stand);
+  if (!verdict.problem.empty()) return verdict;
   const int corners = static_cast<int>(photo.corners.size());
   const int needed = static_cast<int>(limit("least_corners"));
   const bool blurred = photo.edge_width_px > limit("widest_edge_px");
@@ -87,7 +113,7 @@ ShotVerdict JudgeShot(const SeenPhoto& photo,
     verdict.problem = "too dark: more light on the sheet, no flash";
     return verdict;
   }
-  const int sides = SidesSeen(photo, *mat);
+  const int sides = SidesSeen(photo, *printed.Find(photo.sheet));
   if (!stand && sides < static_cast<int>(limit("least_sides"))) {
     verdict.problem = fmt::format(
         "the sheet shows on {} {} of the board, {} needed: aim so that some of it shows all round",

@@ -31,6 +31,17 @@ Lens StartLens(const std::vector<SeenPhoto>& photos, const Calib& calib, bool& s
   return lens;
 }
 
+/// The homography of the plane: as seen for a sheet of one page, from all tiles as they lie.
+Eigen::Matrix3d PxFromPlane(const SeenPhoto& photo, const std::vector<LaidPage>& pages) {
+  if (pages.front().mat->tile == 0) return photo.px_from_mat;
+  std::vector<PointPair> pairs;
+  for (const SeenCorner& corner : photo.corners) {
+    const auto page = PageOf(pages, corner);
+    if (page) pairs.push_back({pages[*page].Place(corner), corner.at_px});
+  }
+  return FitHomography(pairs);
+}
+
 /// Where rays from several shots come closest together.
 Eigen::Vector3d Meet(const std::vector<std::pair<const Shot*, Eigen::Vector2d>>& seen, double f) {
   Eigen::Matrix3d a = Eigen::Matrix3d::Zero();
@@ -44,6 +55,39 @@ Eigen::Vector3d Meet(const std::vector<std::pair<const Shot*, Eigen::Vector2d>>&
     b += across * from;
   }
   return a.ldlt().solve(b);
+}
+
+/// The photo's pose from the plane, and its sightings of the sheet's corners.
+void AddShot(const SeenPhoto& photo,
+             std::size_t number,
+             const std::vector<LaidPage>& pages,
+             const Calib& calib,
+             SetProblem& set) {
+  BundleProblem& bundle = set.bundle;
+  const Eigen::Vector2d middle = Middle(photo);
+  Eigen::Matrix3d centred = Eigen::Matrix3d::Identity();
+  centred.topRightCorner<2, 1>() = -middle;
+  const PlanePose pose = PoseFromHomography(centred * PxFromPlane(photo, pages), bundle.lens.f);
+  const int shot = static_cast<int>(bundle.shots.size());
+  bundle.shots.push_back({pose.rotation, pose.position, 0.0, 0.0, 0.0});
+  set.photo_of_shot.push_back(number);
+  for (const SeenCorner& corner : photo.corners) {
+    const auto page = PageOf(pages, corner);
+    if (!page) continue;
+    const std::array<int, 3> key = {static_cast<int>(*page), corner.column, corner.row};
+    const auto [at, fresh] =
+        set.index.point_of.try_emplace(key, static_cast<int>(set.index.corners.size()));
+    if (fresh) {
+      set.index.corners.push_back(key);
+      const Eigen::Vector2d place = pages[*page].Place(corner);
+      bundle.sheet.push_back({pages[*page].mat->Corner(corner.column, corner.row),
+                              Believed(calib, "sheet_u_mm"),
+                              Believed(calib, "sheet_height_u_mm"),
+                              key[0]});
+      bundle.points_mm.emplace_back(place.x(), place.y(), 0.0);
+    }
+    bundle.sightings.push_back({shot, at->second, corner.at_px - middle});
+  }
 }
 
 }  // namespace
@@ -66,7 +110,7 @@ SeenPhoto Landscape(SeenPhoto photo) {
 SetProblem BuildProblem(const std::vector<SeenPhoto>& photos,
                         const std::vector<bool>& used,
                         const std::vector<int>& stickers,
-                        const MatLayout& mat,
+                        const std::vector<LaidPage>& pages,
                         const Calib& calib) {
   SetProblem set;
   BundleProblem& bundle = set.bundle;
@@ -82,29 +126,13 @@ SetProblem BuildProblem(const std::vector<SeenPhoto>& photos,
   bundle.priors.print_y_share =
       calib.Number("photo", "/print/scale_u").value * 3.75;  // up to 1.5 %
 
-  std::map<std::pair<int, int>, int> corner_index;
+  bundle.priors.page_place_mm = Believed(calib, "page_place_mm");
+  bundle.priors.page_turn_rad = Believed(calib, "page_turn_rad");
+  bundle.priors.page_scale_share = Believed(calib, "page_scale_share");
+  for (std::size_t i = 1; i < pages.size(); ++i) bundle.pages.push_back(pages[i].AsStart());
+
   for (std::size_t i = 0; i < photos.size(); ++i) {
-    if (!used[i]) continue;
-    const SeenPhoto& photo = photos[i];
-    const Eigen::Vector2d middle = Middle(photo);
-    Eigen::Matrix3d centred = Eigen::Matrix3d::Identity();
-    centred.topRightCorner<2, 1>() = -middle;
-    const PlanePose pose = PoseFromHomography(centred * photo.px_from_mat, bundle.lens.f);
-    const int shot = static_cast<int>(bundle.shots.size());
-    bundle.shots.push_back({pose.rotation, pose.position, 0.0, 0.0, 0.0});
-    set.photo_of_shot.push_back(i);
-    for (const SeenCorner& corner : photo.corners) {
-      const auto [at, fresh] = corner_index.try_emplace({corner.column, corner.row},
-                                                        static_cast<int>(set.index.corners.size()));
-      if (fresh) {
-        set.index.corners.emplace_back(corner.column, corner.row);
-        const Eigen::Vector2d printed = mat.Corner(corner.column, corner.row);
-        bundle.sheet.push_back(
-            {printed, Believed(calib, "sheet_u_mm"), Believed(calib, "sheet_height_u_mm")});
-        bundle.points_mm.emplace_back(printed.x(), printed.y(), 0.0);
-      }
-      bundle.sightings.push_back({shot, at->second, corner.at_px - middle});
-    }
+    if (used[i]) AddShot(photos[i], i, pages, calib, set);
   }
   set.index.stickers = stickers;
   for (std::size_t k = 0; k < stickers.size(); ++k) {
@@ -128,6 +156,7 @@ SetProblem BuildProblem(const std::vector<SeenPhoto>& photos,
 
 BundleProblem WithoutShot(const BundleProblem& problem, const Bundle& solved, int shot) {
   BundleProblem without = problem;
+  without.pages = solved.pages;
   without.shots = solved.shots;
   without.shots.erase(without.shots.begin() + shot);
   without.points_mm = solved.points_mm;

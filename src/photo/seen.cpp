@@ -97,7 +97,7 @@ void FindCorners(const Light& light,
       const double half = std::clamp(kWindowShare * side_px, kLeastWindowPx, kLargestWindowPx);
       if (!light.Inside(guess, half + 4.0)) continue;
       if (const auto at = internal::RefineSaddle(light, guess, half)) {
-        photo.corners.push_back({column, row, *at});
+        photo.corners.push_back({column, row, *at, mat.tile});
       }
     }
   }
@@ -155,6 +155,63 @@ void LookAtQuality(const Light& light,
   photo.paper_light = Median(lights);
 }
 
+using Known = std::map<int, std::pair<const MatLayout*, MatMarker>>;  // by id
+
+/// How many markers of each sheet are seen, and how many of them at a second place too.
+void CountMarkers(const Known& known, const std::vector<SeenMarker>& seen, SeenPhoto& photo) {
+  std::set<int> once;
+  for (const SeenMarker& marker : seen) {
+    const auto found = known.find(marker.id);
+    if (found == known.end()) continue;
+    const std::string& sheet = found->second.first->id;
+    ++photo.markers_of_sheet[sheet];
+    if (!once.insert(marker.id).second) ++photo.markers_twice[sheet];
+  }
+  int most = 0;
+  for (const auto& [sheet, count] : photo.markers_of_sheet) {
+    if (count > most) {
+      most = count;
+      photo.sheet = sheet;
+    }
+  }
+}
+
+/// The sheet that shows most, and the tiles that belong to it.
+void LookAtSheet(const Light& light,
+                 const std::vector<SeenMarker>& seen,
+                 const Printed& printed,
+                 SeenPhoto& photo) {
+  Known known;
+  for (const MatLayout& mat : printed.mats) {
+    for (const MatMarker& marker : mat.Markers()) known[marker.id] = {&mat, marker};
+  }
+  CountMarkers(known, seen, photo);
+  const MatLayout* const shown = printed.Find(photo.sheet);
+  if (shown == nullptr) return;
+  for (const MatLayout* mat : printed.PagesOf(shown->sheet)) {
+    std::vector<Placed> placed;
+    for (const SeenMarker& marker : seen) {
+      const auto found = known.find(marker.id);
+      if (found != known.end() && found->second.first == mat)
+        placed.push_back({found->second.second, &marker});
+    }
+    constexpr std::size_t kLeastOfATile = 4;  // fewer may be patterns mistaken for its markers
+    if (mat != shown && placed.size() < kLeastOfATile) continue;
+    placed = Consistent(std::move(placed), *mat);
+    const std::size_t first = photo.corners.size();
+    FindCorners(light, *mat, placed, photo);
+    if (mat != shown) continue;
+    LookAtQuality(light, *mat, placed, printed.mat_markers.bits + 2, photo);
+    if (photo.corners.size() - first < 4) continue;
+    std::vector<PointPair> pairs;
+    for (std::size_t i = first; i < photo.corners.size(); ++i) {
+      const SeenCorner& corner = photo.corners[i];
+      pairs.push_back({mat->Corner(corner.column, corner.row), corner.at_px});
+    }
+    photo.px_from_mat = internal::FitHomography(pairs);
+  }
+}
+
 }  // namespace
 
 Printed Printed::Of(const Calib& calib) {
@@ -170,6 +227,14 @@ const MatLayout* Printed::Find(const std::string& id) const {
   return found == mats.end() ? nullptr : &*found;
 }
 
+std::vector<const MatLayout*> Printed::PagesOf(const std::string& sheet) const {
+  std::vector<const MatLayout*> pages;
+  for (const MatLayout& mat : mats) {
+    if (mat.sheet == sheet) pages.push_back(&mat);
+  }
+  return pages;
+}
+
 SeenPhoto LookAt(const Picture& grey, const std::string& name, const Printed& printed) {
   SeenPhoto photo;
   photo.name = name;
@@ -181,41 +246,7 @@ SeenPhoto LookAt(const Picture& grey, const std::string& name, const Printed& pr
   const Light light(grey);
   FindStickers(light, seen.stickers, printed.sticker_markers.bits + 2, photo);
 
-  std::map<int, std::pair<const MatLayout*, MatMarker>> by_id;
-  for (const MatLayout& mat : printed.mats) {
-    for (const MatMarker& marker : mat.Markers()) by_id[marker.id] = {&mat, marker};
-  }
-  for (const SeenMarker& marker : seen.mat) {
-    if (const auto found = by_id.find(marker.id); found != by_id.end()) {
-      ++photo.markers_of_sheet[found->second.first->id];
-    }
-  }
-  int most = 0;
-  for (const auto& [sheet, count] : photo.markers_of_sheet) {
-    if (count > most) {
-      most = count;
-      photo.sheet = sheet;
-    }
-  }
-  const MatLayout* const mat = printed.Find(photo.sheet);
-  if (mat == nullptr) return photo;
-  std::vector<Placed> placed;
-  for (const SeenMarker& marker : seen.mat) {
-    const auto found = by_id.find(marker.id);
-    if (found != by_id.end() && found->second.first == mat) {
-      placed.push_back({found->second.second, &marker});
-    }
-  }
-  placed = Consistent(std::move(placed), *mat);
-  FindCorners(light, *mat, placed, photo);
-  LookAtQuality(light, *mat, placed, printed.mat_markers.bits + 2, photo);
-  if (photo.corners.size() >= 4) {
-    std::vector<PointPair> pairs;
-    for (const SeenCorner& corner : photo.corners) {
-      pairs.push_back({mat->Corner(corner.column, corner.row), corner.at_px});
-    }
-    photo.px_from_mat = internal::FitHomography(pairs);
-  }
+  LookAtSheet(light, seen.mat, printed, photo);
   return photo;
 }
 

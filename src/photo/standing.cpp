@@ -111,7 +111,7 @@ class Standing {
     std::vector<bool> used;
     for (const PhotoUse& photo : out_.photos) used.push_back(photo.used);
     mat_ = printed_.Find(out_.sheet);
-    set_ = internal::BuildProblem(seen_, used, {}, *mat_, calib_);
+    set_ = internal::BuildProblem(seen_, used, {}, {{mat_}}, calib_);
     // One photo shows heights only where the print is believed to be true.
     const bool single = set_.bundle.shots.size() == 1;
     for (SheetPoint& point : set_.bundle.sheet) {
@@ -368,9 +368,9 @@ class Standing {
     double slope = 0.0;
     for (const Traced& traced : traced_)
       slope += traced.slope / static_cast<double>(traced_.size());
-    const double bend_u =
-        traced_.size() == 1 ? Limit("bend_u_single_mm")
-                            : std::hypot(mm_per_px_ * Limit("bend_u_px"), Limit("bend_u_mm"));
+    const double bend_u = traced_.size() == 1
+                              ? Limit("bend_u_single_mm")
+                              : std::hypot(mm_per_px_ * Limit("bend_u_px"), Limit("bend_u_mm"));
     return internal::ViewCovariance(
         paper_, start_, end_, mean_.size(), {slope, bend_u, Limit("end_u_mm")});
   }

@@ -84,6 +84,8 @@ std::vector<MatLayout> MatLayouts(const Calib& calib) {
   for (const Json& entry : calib.Document("mats").at("mats")) {
     MatLayout layout;
     layout.id = entry.at("id").get<std::string>();
+    layout.sheet = entry.value("tile_of", layout.id);
+    layout.tile = entry.value("tile", 0);
     layout.version = entry.at("version").get<int>();
     layout.stand = entry.at("kind").get<std::string>() == "stand";
     layout.paper = entry.at("paper").get<std::string>();
@@ -135,13 +137,24 @@ Result<Paper> PaperNamed(const Calib& calib, const std::string& name) {
 MatLayout MatFor(const Calib& calib, const std::string& paper, bool stand) {
   std::optional<MatLayout> newest;
   for (auto& layout : MatLayouts(calib)) {
-    if (layout.paper == paper && layout.stand == stand &&
+    if (layout.paper == paper && layout.stand == stand && layout.tile == 0 &&
         (!newest || layout.version >= newest->version)) {
       newest = std::move(layout);
     }
   }
   LIEFLAT_CHECK(newest.has_value(), "calib/mats.json has no mat for the paper " + paper);
   return *newest;
+}
+
+std::vector<MatLayout> TilesFor(const Calib& calib, const std::string& paper) {
+  std::vector<MatLayout> tiles;
+  for (auto& layout : MatLayouts(calib)) {
+    if (layout.paper == paper && layout.tile != 0) tiles.push_back(std::move(layout));
+  }
+  std::sort(tiles.begin(), tiles.end(), [](const MatLayout& a, const MatLayout& b) {
+    return a.tile < b.tile;
+  });
+  return tiles;
 }
 
 }  // namespace lieflat

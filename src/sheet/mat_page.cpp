@@ -1,5 +1,7 @@
 // The mats: chessboard, markers, rulers, what to do.
 
+#include <algorithm>
+
 #include <fmt/format.h>
 
 #include "sheet/pages.h"
@@ -54,13 +56,47 @@ void DrawWords(Canvas& canvas, const MatLayout& layout, const Paper& paper) {
   canvas.Text({left, top},
               2.4,
               fmt::format("{} version {}   print at 100 %, matt paper; tape it to glass or a flat "
-                          "plate",
+                          "{}",
                           layout.id,
-                          layout.version));
+                          layout.version,
+                          layout.tile == 0 ? "plate" : "table"));
   canvas.Text({paper.size_mm.x() - left, layout.origin_on_page_mm.y() - 4.5},
               2.4,
               layout.stand ? "camera this side, looking down steeply" : "",
               Align::kRight);
+}
+
+/// Which tile the page is, in words and in a small plan of all, itself filled.
+void DrawTilePlan(Canvas& canvas,
+                  const MatLayout& layout,
+                  const Paper& paper,
+                  const TileGrid& grid) {
+  constexpr double kHighMm = 7.0, kWideMm = 30.0;
+  const Eigen::Vector2d low =
+      layout.origin_on_page_mm + Eigen::Vector2d(0.0, layout.height_mm() + 2.5);
+  canvas.Text(
+      low + Eigen::Vector2d(0.0, 4.3),
+      2.4,
+      fmt::format("tile {} of {}: lay the tiles side by side as drawn on the right; gaps of "
+                  "millimetres and small turns do no harm; then leave them as they lie",
+                  layout.tile,
+                  grid.pages()));
+  const double share = std::min(kHighMm / (grid.rows * paper.size_mm.y()),
+                                kWideMm / (grid.columns * paper.size_mm.x()));
+  const Eigen::Vector2d cell = share * paper.size_mm;
+  const double right = low.x() + layout.width_mm();
+  for (int i = 0; i < grid.pages(); ++i) {
+    const int column = i % grid.columns, row = i / grid.columns;
+    const Eigen::Vector2d at(right - (grid.columns - column) * cell.x(),
+                             low.y() + (grid.rows - 1 - row) * cell.y());
+    if (i + 1 == layout.tile) canvas.Rectangle(at, at + cell, kGrey);
+    canvas.Frame(at, at + cell, 0.2, kBlack);
+    const double letters = std::min(2.4, 0.7 * cell.y());
+    canvas.Text(at + Eigen::Vector2d(0.5 * cell.x(), 0.5 * cell.y() - 0.36 * letters),
+                letters,
+                fmt::format("{}", i + 1),
+                Align::kCentre);
+  }
 }
 
 void DrawBand(Canvas& canvas, const MatLayout& layout) {
@@ -97,7 +133,8 @@ void DrawMarker(Canvas& canvas,
 void DrawMat(Canvas& canvas,
              const MatLayout& layout,
              const Paper& paper,
-             const MarkerFamily& family) {
+             const MarkerFamily& family,
+             const TileGrid& grid) {
   canvas.NewPage(paper.size_mm);
   const Eigen::Vector2d origin = layout.origin_on_page_mm;
   const Eigen::Vector2d square(layout.square_mm, layout.square_mm);
@@ -114,6 +151,7 @@ void DrawMat(Canvas& canvas,
   if (layout.band) DrawBand(canvas, layout);
   DrawRulers(canvas, layout, paper);
   DrawWords(canvas, layout, paper);
+  if (layout.tile != 0) DrawTilePlan(canvas, layout, paper, grid);
 }
 
 }  // namespace lieflat::internal

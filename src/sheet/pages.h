@@ -2,16 +2,18 @@
 // One function a page.
 
 #include "lieflat/board/board.h"
-#include "lieflat/sheet/layout.h"
+#include "lieflat/sheet/print.h"
 
 #include "sheet/canvas.h"
 
 namespace lieflat::internal {
 
+/// @param grid  how the tiles are laid, for a layout that is one of them.
 void DrawMat(Canvas& canvas,
              const MatLayout& layout,
              const Paper& paper,
-             const MarkerFamily& family);
+             const MarkerFamily& family,
+             const TileGrid& grid);
 void DrawStickers(Canvas& canvas,
                   const StickerLayout& layout,
                   const Paper& paper,

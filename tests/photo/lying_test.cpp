@@ -215,6 +215,35 @@ TEST(Lying, BowAndTwistLieInsideTheirIntervals) {
   }
 }
 
+/// A board of 305 x 244 mm on tiles that were put down by hand; larger pictures than `Usual`, for
+/// so wide a view.
+SetOptions OnTiles(int columns, int rows) {
+  SetOptions options;
+  options.paper = "a4";
+  options.tile_columns = columns;
+  options.tile_rows = rows;
+  options.board_mm = columns > rows ? Eigen::Vector2d(244, 150) : Eigen::Vector2d(305, 244);
+  if (!testing::Full()) {
+    options.width = 2560;
+    options.height = 1920;
+  }
+  return options;
+}
+
+TEST(Lying, TilesLaidByHandGiveHeightsToHundredths) {
+  for (const auto& [columns, rows] : {std::pair(2, 2), {2, 1}}) {
+    const Tally tally =
+        MeasureSets(OnTiles(columns, rows), 5401 + 100 * rows, testing::Count(1, 15));
+    tally.Print(fmt::format("tiles, {} x {}", columns, rows).c_str());
+    const double more = testing::Full() ? 1.0 : 2.5;  // as for five photos on one sheet
+    EXPECT_LT(tally.heights.rms(), 0.008 * more);
+    EXPECT_LT(tally.heights.worst(), 0.030 * more);
+    EXPECT_LT(tally.bows.rms(), 0.015 * more);
+    EXPECT_LT(tally.twists.rms(), 0.015 * more);
+    EXPECT_GE(tally.heights.inside(), 0.93);
+  }
+}
+
 TEST(Lying, FewPhotosAndFewStickersAreSaid) {
   SetOptions options;
   const std::vector<SeenPhoto> none(5);

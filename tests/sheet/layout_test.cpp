@@ -63,6 +63,25 @@ TEST(Markers, TheSheetsShareNone) {
   }
 }
 
+TEST(Tiles, AreAlikeNumberedAndOfNoUseAlone) {
+  for (const char* paper : {"a4", "letter"}) {
+    const auto tiles = TilesFor(Calib::Embedded(), paper);
+    ASSERT_EQ(tiles.size(), 4U);
+    int number = 0;
+    for (const MatLayout& tile : tiles) {
+      EXPECT_EQ(tile.tile, ++number);
+      EXPECT_EQ(tile.sheet, std::string("lay-") + paper + "-tiles");
+      EXPECT_FALSE(tile.stand);
+      EXPECT_EQ(tile.columns, tiles[0].columns);
+      EXPECT_EQ(tile.rows, tiles[0].rows);
+      EXPECT_EQ(tile.square_mm, tiles[0].square_mm);
+      EXPECT_EQ(tile.ruler_mm, tiles[0].ruler_mm);
+    }
+    EXPECT_EQ(MatFor(Calib::Embedded(), paper, false).tile, 0);
+  }
+  EXPECT_TRUE(TilesFor(Calib::Embedded(), "a3").empty());
+}
+
 TEST(Mats, FitTheirPaperWithRoomForTheRulers) {
   constexpr double kUnprintableMm = 5.0;
   for (const MatLayout& layout : MatLayouts(Calib::Embedded())) {

@@ -49,11 +49,23 @@ struct BundlePriors {
   double df_share = 0.006, dc_px = 20.0;
   double rest_px = 0.3;  ///< of each term of degree 2; halved from degree to degree
   double print_y_share = 0.015, print_shear = 5e-4;  ///< y against x; and skew, of the print
+  /// Of a page after the first: where it lies, about the start; its print's scale over the first's.
+  double page_place_mm = 20.0, page_turn_rad = 0.05, page_scale_share = 0.002;
+};
+
+/// A page of the printed sheet as it lies in the plane z = 0. The first one's frame is the world's;
+/// the others (tiles) lie anywhere beside it.
+struct SheetPage {
+  Eigen::Vector2d middle_mm = Eigen::Vector2d::Zero();  ///< nominal: what it is turned about
+  Eigen::Vector2d at_mm = Eigen::Vector2d::Zero();      ///< where its middle lies
+  double turned_rad = 0.0;
+  double scale = 1.0;  ///< of its print over the first page's
 };
 
 struct SheetPoint {            ///< a point of the printed sheet
-  Eigen::Vector2d printed_mm;  ///< nominal
+  Eigen::Vector2d printed_mm;  ///< nominal, in its page's frame
   double u_mm = 0.06, u_height_mm = 0.30;
+  int page = 0;
 };
 
 struct Sighting {
@@ -66,6 +78,7 @@ struct BundleProblem {
   std::vector<Shot> shots;
   std::vector<Eigen::Vector3d> points_mm;  ///< sheet points first, then free ones; the start
   std::vector<SheetPoint> sheet;           ///< for the first points
+  std::vector<SheetPage> pages = std::vector<SheetPage>(1);  ///< the first as it is, then starts
   std::vector<Sighting> sightings;
   double sigma_px = 0.10;
   BundlePriors priors;
@@ -83,6 +96,7 @@ struct Bundle {
   Lens lens;
   double print_y = 1.0, print_shear = 0.0;  ///< y as printed over x as printed; skew
   std::vector<Shot> shots;
+  std::vector<SheetPage> pages;
   std::vector<Eigen::Vector3d> points_mm;
   std::vector<Eigen::Vector2d> residuals_px;  ///< by sighting
   std::vector<bool> used;                     ///< by sighting

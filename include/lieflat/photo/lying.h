@@ -1,6 +1,7 @@
 #pragma once
 // Heights of a board's face from photos of it lying on (or standing behind) a printed lay sheet,
-// numbered stickers at its points.
+// numbered stickers at its points. The sheet may be several pages (tiles), laid side by side
+// anyhow: each finds its own place in the adjustment.
 //
 // Method: chessboard corners and sticker corners to hundredths of a pixel, one bundle adjustment in
 // which the sheet's points are free (bundle.h), sticker centres as the points. Uncertainty: the
@@ -42,6 +43,13 @@ struct Station {
   double size_mm = 0.0;  ///< of the black square
 };
 
+struct LaidTile {
+  std::string id;
+  int number = 0;
+  Eigen::Vector2d at_mm;    ///< of its chessboard's origin, in the frame of the first listed
+  double turned_rad = 0.0;  ///< counter-clockwise, seen from above
+};
+
 struct LyingResult {
   PhotoReading reading;
   std::vector<Station> stations;
@@ -49,6 +57,7 @@ struct LyingResult {
   std::vector<std::string> dropped;   ///< stickers left out, each with its reason
   std::vector<std::string> warnings;  ///< what costs certainty, and what to do
   std::string sheet;
+  std::vector<LaidTile> tiles;  ///< as they lie; empty where the sheet is one page
   double sheet_height_rms_mm = 0.0;
   double scale = 1.0, scale_u = 0.0;  ///< true over nominal length
   double print_y = 1.0;               ///< y over x of the print

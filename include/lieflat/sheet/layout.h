@@ -1,7 +1,8 @@
 #pragma once
 // What the printed sheets look like, in mm: the lay and stand mats (a chessboard with a square
 // marker in each white square) and the stickers. Read from calib/mats.json and calib/markers.json;
-// whoever prints a sheet and whoever measures on its photo read the same layout.
+// whoever prints a sheet and whoever measures on its photo read the same layout. A lay mat larger
+// than the paper is several pages, its tiles: each a layout with markers of its own.
 //
 // Mat frame: seen from above, origin at the lower left corner of the chessboard, x to the right, y
 // up, z out of the paper. Squares (column, row) from the origin; black when column + row is even.
@@ -44,7 +45,9 @@ struct Band {
 };
 
 struct MatLayout {
-  std::string id;  ///< "lay-a3"
+  std::string id;     ///< "lay-a3"
+  std::string sheet;  ///< the same; of a tile what it is a page of: "lay-a4-tiles"
+  int tile = 0;       ///< from 1 on; 0: the sheet is this one page
   int version = 1;
   bool stand = false;
   std::string paper, plain;  ///< "a3", "lay sheet, A3"
@@ -91,7 +94,9 @@ StickerLayout StickerLayoutOf(const Calib& calib);
 std::vector<std::string> PaperNames(const Calib& calib);
 /// @error kBadUse listing the names.
 Result<Paper> PaperNamed(const Calib& calib, const std::string& name);
-/// The newest lay or stand mat for a paper; every paper has both.
+/// The newest lay or stand mat of one page for a paper; every paper has both.
 MatLayout MatFor(const Calib& calib, const std::string& paper, bool stand);
+/// The tiles of a paper's lay mat, the first first; empty: it has none.
+std::vector<MatLayout> TilesFor(const Calib& calib, const std::string& paper);
 
 }  // namespace lieflat

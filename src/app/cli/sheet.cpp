@@ -1,5 +1,6 @@
 // sheet: mats, stickers, a board's worksheet and the pocket card, as PDF to print.
 
+#include <algorithm>
 #include <memory>
 
 #include <fmt/format.h>
@@ -15,7 +16,7 @@ namespace lieflat::cli {
 namespace {
 
 struct Request {
-  std::string folder, output, paper = "a4", what, down;
+  std::string folder, output, paper = "a4", what, down, tiles;
   bool force = false;
 };
 
@@ -36,6 +37,26 @@ Result<std::vector<SheetKind>> KindsOf(const std::string& what) {
   return kinds;
 }
 
+/// COLUMNSxROWS, a digit each.
+Result<TileGrid> GridOf(const Request& request, const std::vector<SheetKind>& kinds) {
+  const std::string& text = request.tiles;
+  if (text.empty()) return TileGrid{};
+  if (std::find(kinds.begin(), kinds.end(), SheetKind::kLay) == kinds.end()) {
+    return Error{ErrorCode::kBadUse,
+                 "--tiles",
+                 "says nothing without the lay sheet",
+                 "add lay to --what, or leave it out"};
+  }
+  const auto digit = [&](std::size_t i) { return text[i] >= '1' && text[i] <= '9'; };
+  if (text.size() != 3 || !digit(0) || text[1] != 'x' || !digit(2) || text == "1x1") {
+    return Error{ErrorCode::kBadUse,
+                 "--tiles",
+                 fmt::format("{} is no number of pages across and down", Quoted(text)),
+                 "2x1, 1x2 or 2x2"};
+  }
+  return TileGrid{text[0] - '0', text[2] - '0'};
+}
+
 Result<std::string> Draw(Session& session, const Request& request) {
   const auto now = session.clock.Now();
   if (request.folder.empty()) {
@@ -46,11 +67,12 @@ Result<std::string> Draw(Session& session, const Request& request) {
                    "give the board's folder, for its worksheet"};
     }
     LIEFLAT_TAKE(kinds, KindsOf(request.what));
-    return SheetsPdf(kinds, request.paper, *session.calib, now);
+    LIEFLAT_TAKE(grid, GridOf(request, kinds));
+    return SheetsPdf(kinds, request.paper, *session.calib, now, grid);
   }
-  if (!request.what.empty()) {
+  if (!request.what.empty() || !request.tiles.empty()) {
     return Error{ErrorCode::kBadUse,
-                 "--what",
+                 request.what.empty() ? "--tiles" : "--what",
                  "cannot go with a board",
                  "a board's sheet is its worksheet; leave DIR out for the others"};
   }
@@ -107,6 +129,10 @@ void AddSheet(App& app, Session& session) {
                    request->what,
                    "some of lay,stand,stickers,pocket-card; all of them when absent")
       ->type_name("LIST");
+  verb->add_option("--tiles",
+                   request->tiles,
+                   "the lay sheet as several pages laid side by side, across x down: 2x1, 1x2, 2x2")
+      ->type_name("CxR");
   verb->add_option("--down", request->down, "worksheet: the face below; solder when absent")
       ->type_name("SIDE");
   verb->add_flag("--force", request->force, "replace a file that is no sheet of lieflat's");

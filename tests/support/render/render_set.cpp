@@ -3,7 +3,8 @@
 // upright.csv (the gaps that blades in steps of 0.05 mm show along the edges of the same board)
 // into the folder. With the word standing: photos of a board on its edge AB, component side towards
 // the phone, and truth.csv (at_mm,departure_mm). With the word damaged: damaged.jpg, one photo from
-// above of a board with two scratches and two nicks, and damaged-truth.json.
+// above of a board with two scratches and two nicks, and damaged-truth.json. PAPER may be a lay
+// sheet in tiles: a4:2x2.
 
 #include <cmath>
 #include <cstdlib>
@@ -66,6 +67,13 @@ int main(int argc, char** argv) {
   options.height = options.width * 3 / 4;
   options.photos = std::atoi(argv[4]);
   options.paper = argv[5];
+  if (const auto colon = options.paper.find(':'); colon != std::string::npos) {
+    const auto grid = ParseSize(options.paper.substr(colon + 1), "tiles");
+    if (!grid) return 2;
+    options.tile_columns = static_cast<int>(grid->first);
+    options.tile_rows = static_cast<int>(grid->second);
+    options.paper.resize(colon);
+  }
   const auto size = ParseSize(argv[6], "size");
   if (!size) return 2;
   options.board_mm = {size->first, size->second};

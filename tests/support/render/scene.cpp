@@ -1,10 +1,10 @@
 #include "support/render/scene.h"
 
-#include "support/render/standing_shade.h"
-
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+
+#include "support/render/standing_shade.h"
 
 namespace lieflat::testing {
 namespace {
@@ -49,11 +49,29 @@ double PrintedSheet::Height(double x, double y) const {
          b * ((1 - a) * heights[below] + a * heights[below + 1]);
 }
 
+Eigen::Vector2d PrintedSheet::ToPage(const Eigen::Vector2d& world) const {
+  const double c = std::cos(turned_rad), s = std::sin(turned_rad);
+  const Eigen::Vector2d d = world - at_mm;
+  return {c * d.x() + s * d.y(), c * d.y() - s * d.x()};
+}
+
+void PrintedSheet::Prepare() {
+  marker_of_square_.assign(static_cast<std::size_t>(layout.columns * layout.rows), -1);
+  for (const MatMarker& marker : layout.Markers()) {
+    marker_of_square_[static_cast<std::size_t>(marker.row * layout.columns + marker.column)] =
+        marker.id;
+  }
+}
+
 PrintedSheet SheetOf(const Calib& calib, const std::string& paper, bool stand) {
+  return SheetOf(calib, MatFor(calib, paper, stand));
+}
+
+PrintedSheet SheetOf(const Calib& calib, const MatLayout& layout) {
   PrintedSheet sheet;
-  sheet.layout = MatFor(calib, paper, stand);
+  sheet.layout = layout;
   sheet.markers = MarkerFamilyOf(calib, "mat");
-  const auto size = PaperNamed(calib, paper);
+  const auto size = PaperNamed(calib, layout.paper);
   LIEFLAT_CHECK(size.has_value(), "a known paper");
   sheet.paper_low_mm = -sheet.layout.origin_on_page_mm;
   sheet.paper_high_mm = sheet.paper_low_mm + size->size_mm;
@@ -90,17 +108,12 @@ Eigen::Vector3d LyingBoard::ToWorld(const Eigen::Vector2d& in_board) const {
 
 void Scene::Prepare() {
   if (board) board->Prepare();
-  const MatLayout& layout = sheet.layout;
-  marker_of_square_.assign(static_cast<std::size_t>(layout.columns * layout.rows), -1);
-  for (const MatMarker& marker : layout.Markers()) {
-    marker_of_square_[static_cast<std::size_t>(marker.row * layout.columns + marker.column)] =
-        marker.id;
-  }
+  sheet.Prepare();
+  for (PrintedSheet& page : beside) page.Prepare();
 }
 
-float Scene::SheetInk(double x, double y) const {
-  if (sheet.page) return sheet.page(x, y);
-  const MatLayout& layout = sheet.layout;
+float PrintedSheet::Ink(double x, double y) const {
+  if (page) return page(x, y);
   if (x < 0.0 || y < 0.0 || x >= layout.width_mm() || y >= layout.height_mm()) return kPaper;
   const int column = static_cast<int>(x / layout.square_mm);
   const int row = static_cast<int>(y / layout.square_mm);
@@ -115,26 +128,53 @@ float Scene::SheetInk(double x, double y) const {
   const double dx = x - (column + 0.5) * layout.square_mm;
   const double dy = y - (row + 0.5) * layout.square_mm;
   if (std::abs(dx) >= half || std::abs(dy) >= half) return kPaper;
-  const bool white = MarkerWhite(
-      sheet.markers, id, (dx + half) / layout.marker_mm, (half - dy) / layout.marker_mm);
+  const bool white =
+      MarkerWhite(markers, id, (dx + half) / layout.marker_mm, (half - dy) / layout.marker_mm);
   return white ? kPaper : kInk;
 }
 
-Met Scene::MeetSheet(const Eigen::Vector3d& from, const Eigen::Vector3d& along) const {
+namespace {
+
+/// Where a ray meets a page: in the world, and as printed.
+struct OnPage {
+  Eigen::Vector2d world, nominal;
+  bool on_paper = false;
+};
+OnPage MeetPage(const PrintedSheet& sheet,
+                const Eigen::Vector3d& from,
+                const Eigen::Vector3d& along) {
   double x = 0.0, y = 0.0, z = 0.0;
+  Eigen::Vector2d p;
   for (int i = 0; i < 3; ++i) {
     const double s = (z - from.z()) / along.z();
     x = from.x() + s * along.x();
     y = from.y() + s * along.y();
-    z = sheet.Height(x, y);
+    p = sheet.ToPage({x, y});
+    z = sheet.Height(p.x(), p.y());
   }
-  const double ny = y / sheet.scale_y;
-  double nx = (x - sheet.shear * ny) / sheet.scale_x;
+  const double ny = p.y() / sheet.scale_y;
+  double nx = (p.x() - sheet.shear * ny) / sheet.scale_x;
   if (sheet.mirrored) nx = sheet.layout.width_mm() - nx;
   const bool on_paper = nx > sheet.paper_low_mm.x() && ny > sheet.paper_low_mm.y() &&
                         nx < sheet.paper_high_mm.x() && ny < sheet.paper_high_mm.y();
+  return {{x, y}, {nx, ny}, on_paper};
+}
+
+}  // namespace
+
+Met Scene::MeetSheet(const Eigen::Vector3d& from, const Eigen::Vector3d& along) const {
+  const PrintedSheet* page = &sheet;
+  OnPage met_at = MeetPage(sheet, from, along);
+  for (const PrintedSheet& over : beside) {
+    const OnPage there = MeetPage(over, from, along);
+    if (!there.on_paper) continue;
+    met_at = there;
+    page = &over;
+  }
+  const double x = met_at.world.x(), y = met_at.world.y();
+  const bool on_paper = met_at.on_paper;
   Met met;
-  const float ink = on_paper ? SheetInk(nx, ny) : 0.0F;
+  const float ink = on_paper ? page->Ink(met_at.nominal.x(), met_at.nominal.y()) : 0.0F;
   met.colour = on_paper ? Colour(ink, ink, 0.97F * ink) : table;
   met.key = on_paper ? 1.0F + ink : 0.0F;
   float light = static_cast<float>(1.0 + light_slope.dot(Eigen::Vector2d(x, y)));

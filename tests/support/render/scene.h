@@ -25,7 +25,11 @@ struct PrintedSheet {
   double scale_x = 1.0, scale_y = 1.0, shear = 0.0;  ///< printed over nominal
   bool mirrored = false;
   Eigen::Vector2d paper_low_mm, paper_high_mm;  ///< nominal coordinates of the paper's edges
-  /// Height of the paper on a grid of 10 mm from (-60, -60) on, linear between; empty: flat.
+  /// How it lies in the world: its origin, its x axis. Only pages beside the first are moved.
+  Eigen::Vector2d at_mm = Eigen::Vector2d::Zero();
+  double turned_rad = 0.0;
+  /// Height of the paper, at places as printed, on a grid of 10 mm from (-60, -60) on, linear
+  /// between; empty: flat.
   std::vector<double> heights;
   static constexpr int kColumns = 60, kRows = 45;
   static constexpr double kStepMm = 10.0, kStartMm = -60.0;
@@ -36,8 +40,17 @@ struct PrintedSheet {
   /// Waves longer than 60 mm of this root mean square.
   void SetWavy(double rms_mm, Random& random);
   [[nodiscard]] double Height(double x, double y) const;
+  /// A place of the world on this page before it was laid down.
+  [[nodiscard]] Eigen::Vector2d ToPage(const Eigen::Vector2d& world) const;
+  /// Reflectance at a nominal place. Prepare() comes first, once all is set.
+  [[nodiscard]] float Ink(double x, double y) const;
+  void Prepare();
+
+ private:
+  std::vector<int> marker_of_square_;
 };
 PrintedSheet SheetOf(const Calib& calib, const std::string& paper, bool stand);
+PrintedSheet SheetOf(const Calib& calib, const MatLayout& layout);
 
 struct RenderedSticker {
   int id = 0;
@@ -116,6 +129,7 @@ struct Met {
 class Scene {
  public:
   PrintedSheet sheet;
+  std::vector<PrintedSheet> beside;  ///< further pages, each over those before it
   std::optional<LyingBoard> board;
   std::optional<StandingBoard> standing;
   MarkerFamily sticker_markers;
@@ -134,8 +148,6 @@ class Scene {
   [[nodiscard]] std::optional<Met> MeetStanding(const Eigen::Vector3d& from,
                                                 const Eigen::Vector3d& along) const;
   [[nodiscard]] Met MeetSheet(const Eigen::Vector3d& from, const Eigen::Vector3d& along) const;
-  [[nodiscard]] float SheetInk(double x, double y) const;
-  std::vector<int> marker_of_square_;
 };
 
 }  // namespace lieflat::testing

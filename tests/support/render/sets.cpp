@@ -32,7 +32,7 @@ Phone DrawPhone(const SetOptions& options, Random& random) {
 
 LyingBoard DrawBoard(const Calib& calib,
                      const SetOptions& options,
-                     const MatLayout& mat,
+                     const Eigen::Vector2d& middle_mm,
                      Random& random) {
   LyingBoard board;
   board.size_mm = options.board_mm;
@@ -41,8 +41,7 @@ LyingBoard DrawBoard(const Calib& calib,
   board.shape << bow, 0.01 * options.board_mm.y() * random.Uniform(-0.8, 0.8),
       0.006 * options.board_mm.norm() * random.Uniform(-1.0, 1.0), 0.15 * random.Normal(),
       0.12 * random.Normal(), 0.15 * random.Normal(), 0.15 * random.Normal(), 0.1 * random.Normal();
-  board.at_mm = Eigen::Vector2d(0.5 * mat.width_mm(), 0.5 * mat.height_mm()) +
-                Eigen::Vector2d(random.Uniform(-6.0, 6.0), random.Uniform(-4.0, 4.0));
+  board.at_mm = middle_mm + Eigen::Vector2d(random.Uniform(-6.0, 6.0), random.Uniform(-4.0, 4.0));
   board.turned_rad = random.Uniform(-4.0, 4.0) * kDegree;
   const Colour masks[] = {{0.05F, 0.16F, 0.07F},
                           {0.04F, 0.06F, 0.16F},
@@ -106,18 +105,52 @@ const RenderedSticker& Find(const LyingBoard& board, int id) {
   return *found;
 }
 
+/// What the pages cover together: its middle, and the width that a picture of 4 : 3 needs for it.
+struct Ground {
+  Eigen::Vector2d middle_mm;
+  double width_mm = 0.0;
+};
+
+/// Tiles put down by hand beside the first one, printed by the same printer on other paper.
+Ground LayTiles(const Calib& calib, const SetOptions& options, Scene& scene, Random& random) {
+  const auto tiles = TilesFor(calib, options.paper);
+  const Eigen::Vector2d paper = scene.sheet.paper_high_mm - scene.sheet.paper_low_mm;
+  const int columns = options.tile_columns, rows = options.tile_rows;
+  for (int i = 1; i < columns * rows; ++i) {
+    const int column = i % columns, row = i / columns;
+    PrintedSheet page = SheetOf(calib, tiles.at(static_cast<std::size_t>(i)));
+    const double stretch = 1.0 + 5e-4 * random.Uniform(-1.0, 1.0);
+    page.scale_x = stretch * scene.sheet.scale_x;
+    page.scale_y = stretch * scene.sheet.scale_y;
+    page.shear = scene.sheet.shear;
+    page.SetWavy(random.Uniform(0.05, 0.35), random);
+    page.at_mm = {column * (paper.x() + 3.0) + random.Uniform(-2.0, 2.0),
+                  -row * (paper.y() + 3.0) + random.Uniform(-2.0, 2.0)};
+    page.turned_rad = random.Uniform(-0.6, 0.6) * kDegree;
+    scene.beside.push_back(page);
+  }
+  const Eigen::Vector2d low = scene.sheet.paper_low_mm - Eigen::Vector2d(0, (rows - 1) * paper.y());
+  const Eigen::Vector2d all = paper.cwiseProduct(Eigen::Vector2d(columns, rows));
+  return {low + 0.5 * all, std::max(all.x(), 4.0 / 3.0 * all.y())};
+}
+
 }  // namespace
 
 RenderedSet DrawLyingSet(const Calib& calib, const SetOptions& options, Random& random) {
   RenderedSet set;
-  set.scene.sheet = SheetOf(calib, options.paper, false);
+  const bool tiled = options.tile_columns * options.tile_rows > 1;
+  set.scene.sheet = tiled ? SheetOf(calib, TilesFor(calib, options.paper).at(0))
+                          : SheetOf(calib, options.paper, false);
   set.scene.sheet.scale_x = 1.0 + 0.004 * random.Uniform(-1.0, 1.0);
   set.scene.sheet.scale_y = 1.0 + 0.004 * random.Uniform(-1.0, 1.0);
   set.scene.sheet.shear = 2e-4 * random.Normal();
   set.scene.sheet.SetWavy(random.Uniform(0.05, 0.35), random);
   set.scene.sticker_markers = MarkerFamilyOf(calib, "sticker");
   const MatLayout& mat = set.scene.sheet.layout;
-  set.scene.board = DrawBoard(calib, options, mat, random);
+  const Ground ground = tiled
+                            ? LayTiles(calib, options, set.scene, random)
+                            : Ground{{0.5 * mat.width_mm(), 0.5 * mat.height_mm()}, mat.width_mm()};
+  set.scene.board = DrawBoard(calib, options, ground.middle_mm, random);
   set.scene.shadow_mm = {random.Uniform(-5.0, 5.0), random.Uniform(-5.0, 5.0)};
   set.scene.shadow_depth = static_cast<float>(random.Uniform(0.1, 0.5));
   set.scene.light_slope = {5e-4 * random.Normal(), 5e-4 * random.Normal()};
@@ -125,7 +158,7 @@ RenderedSet DrawLyingSet(const Calib& calib, const SetOptions& options, Random& 
   set.phone = DrawPhone(options, random);
 
   // Four sides and one from above; some in portrait. Far enough for the whole sheet's width.
-  const Eigen::Vector3d middle(0.5 * mat.width_mm(), 0.5 * mat.height_mm(), 0.0);
+  const Eigen::Vector3d middle(ground.middle_mm.x(), ground.middle_mm.y(), 0.0);
   const double f = set.phone.f_share;
   for (int i = 0; i < options.photos; ++i) {
     const bool above = i == 4;
@@ -134,7 +167,7 @@ RenderedSet DrawLyingSet(const Calib& calib, const SetOptions& options, Random& 
         (above ? random.Uniform(76.0, 86.0) : random.Uniform(45.0, 56.0)) * kDegree;
     const bool from_end = i % 2 == 1 && !above;
     const double roll = (from_end ? 90.0 : 0.0) * kDegree + random.Uniform(-6.0, 6.0) * kDegree;
-    const double distance = mat.width_mm() * f * random.Uniform(1.02, 1.18);
+    const double distance = ground.width_mm * f * random.Uniform(1.02, 1.18);
     const Eigen::Vector3d aim =
         middle + Eigen::Vector3d(random.Uniform(-12.0, 12.0), random.Uniform(-12.0, 12.0), 0.0);
     Pose pose = LookFrom(aim,
