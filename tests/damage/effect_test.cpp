@@ -229,5 +229,60 @@ TEST(JudgedMarks, WordsAndDocument) {
   EXPECT_FALSE(typed.contains("length_u95_mm"));
 }
 
+// A line of one place told twice is a point; a point on the rim of a part is beside it, and so is a
+// part whose corner points at the line.
+TEST(Beside, PointsAndCorners) {
+  const auto beside = [](std::vector<Eigen::Vector2d> line) {
+    Mark mark = MarkOf("crack");
+    mark.at_mm = std::move(line);
+    return PartsBeside(mark, DamagedBoard(), calib());
+  };
+  using Refs = std::vector<std::string>;
+  EXPECT_EQ(beside({{152.4, 140}, {152.4, 140}}), Refs{"U1"});
+  EXPECT_EQ(beside({{152.6, 140}, {152.6, 140}}), Refs{});
+  EXPECT_EQ(beside({{137.5, 140}}), Refs{"U1"});
+  // The corner of U1 at 137.5, 157.5: a line under 45 degrees passes it at (x + y - 295) / sqrt(2).
+  EXPECT_EQ(beside({{116.0, 200.0}, {176.0, 140.0}}), Refs{"U1"}) << "14.8 mm";
+  EXPECT_EQ(beside({{117.0, 200.0}, {177.0, 140.0}}), Refs{}) << "15.6 mm";
+  // Beyond the end of a line it is the end that counts.
+  EXPECT_EQ(beside({{160.0, 170.0}, {180.0, 170.0}}), Refs{}) << "25.7 mm from the corner";
+  EXPECT_EQ(beside({{180.0, 165.0}, {150.0, 165.0}}), Refs{"U1"}) << "14.6 mm";
+}
+
+// Strain of a shear: 100 microstrain of exy stretches across a line under -45 degrees by exy.
+TEST(Blocks, ShearOpensOnlyOneDiagonal) {
+  const StrainWhenFlat shear = [](const Eigen::Vector2d&, Side) {
+    return std::optional<Eigen::Vector3d>({0.0, 0.0, 100e-6});
+  };
+  EXPECT_TRUE(Blocked(Crack(-45, "through", {}), shear));
+  EXPECT_FALSE(Blocked(Crack(45, "through", {}), shear));
+  EXPECT_NE(BlocksOf(Crack(135, "through", {}), DamagedBoard(), shear, calib())
+                .front()
+                .why.find("by 100 microstrain"),
+            std::string::npos);
+}
+
+// The worst stretch of a bent line counts, whichever it is; each is asked for at its middle.
+TEST(Blocks, TheWorstStretchOfALineCounts) {
+  std::vector<Eigen::Vector2d> asked;
+  const StrainWhenFlat strain = [&](const Eigen::Vector2d& at, Side) {
+    asked.push_back(at);
+    return std::optional<Eigen::Vector3d>({100e-6, 0.0, 0.0});
+  };
+  Mark mark = MarkOf("crack", {}, {}, "", "laminate");
+  mark.side = Side::kComponent;
+  mark.at_mm = {{100, 100}, {120, 100}, {120, 130}};
+  EXPECT_TRUE(Blocked(mark, strain));
+  ASSERT_EQ(asked.size(), 2U);
+  EXPECT_EQ(asked[0], Eigen::Vector2d(110, 100));
+  EXPECT_EQ(asked[1], Eigen::Vector2d(120, 115));
+  mark.at_mm = {{120, 130}, {120, 100}, {100, 100}};
+  EXPECT_TRUE(Blocked(mark, strain));
+  mark.at_mm.resize(2);
+  mark.at_mm.emplace_back(120, 100);  // told twice: it has no direction, and the rest has
+  EXPECT_NE(BlocksOf(mark, DamagedBoard(), strain, calib()).front().why.find("which opens it"),
+            std::string::npos);
+}
+
 }  // namespace
 }  // namespace lieflat

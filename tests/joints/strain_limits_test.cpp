@@ -145,5 +145,14 @@ TEST(ShockBands, Table) {
   }
 }
 
+// Up to 2.0 mm a chip counts as 0805, from there on as 1206 (calib/joints.json).
+TEST(ChipCrack, SizeByLength) {
+  EXPECT_EQ(ChipBendLawOf(2.0, calib()).size, "0805");
+  EXPECT_EQ(ChipBendLawOf(2.01, calib()).size, "1206");
+  EXPECT_EQ(ChipCrackProbability(0.0, ChipBendLawOf(3.2, calib()), calib()), 0.0);
+  EXPECT_EQ(AnyOfProbability(0.3, -1), 0.0);
+  EXPECT_EQ(AnyOfProbability(0.3, 1), 0.3);
+}
+
 }  // namespace
 }  // namespace lieflat
