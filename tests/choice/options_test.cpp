@@ -441,5 +441,23 @@ TEST(Options, GainIsOfTheLargestEdge) {
   EXPECT_GT(vague.gain_mm.p95 - vague.gain_mm.p5, 1.3 * (warm.gain_mm.p95 - warm.gain_mm.p5));
 }
 
+// A mark blocks the options that it names and no other, each with its number, place and reason.
+TEST(Options, AMarkBlocksWhatItNames) {
+  Bent bent;
+  bent.board.populated = false;
+  JudgedMark lifted;
+  lifted.number = 2;
+  lifted.mark.kind = "lifted-land";
+  lifted.mark.region = "top-left";
+  lifted.blocks = {{{"press-cold", "press-warm"}, "a joint pulls on it"}};
+  bent.marks = {lifted};
+  const auto options = bent.Options();
+  const std::vector<std::string> why = {"mark 2, " + MarkWords(lifted, Calib::Embedded()) +
+                                        ": a joint pulls on it"};
+  EXPECT_EQ(Named(options, "press-cold").blocked_by, why);
+  EXPECT_EQ(Named(options, "press-warm").blocked_by, why);
+  EXPECT_TRUE(Named(options, "strip-and-bake").blocked_by.empty());
+}
+
 }  // namespace
 }  // namespace lieflat

@@ -336,6 +336,11 @@ TEST(Recommend, TheWorstPartIsNamed) {
   EXPECT_NE(all.find("pressed flat, U1 would take 90 % of its allowed bend (moderate risk)"),
             std::string::npos)
       << all;
+  parts[1].share = parts[0].share;
+  EXPECT_NE(
+      Join(RecommendOf(board, "yes", Flatness{}, parts, {}).cautions, "\n").find("flat, U0 would"),
+      std::string::npos)
+      << "the first of two alike";
   EXPECT_NE(all.find("Electrolytic capacitors may hold charge"), std::string::npos);
   EXPECT_EQ(all.find("battery"), std::string::npos);
 }

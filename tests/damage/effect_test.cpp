@@ -209,6 +209,20 @@ TEST(JudgedMarks, WordsAndDocument) {
   EXPECT_EQ(json.at("photo"), "photos/1.jpg");
   EXPECT_EQ(json.at("note"), "seen from the side");
   EXPECT_EQ(json.at("limit_factor"), 0.5);
+  EXPECT_EQ(json.at("number"), 1);
+  EXPECT_EQ(json.at("id"), "e1");
+  EXPECT_EQ(json.at("kind"), "crack");
+  EXPECT_EQ(json.at("aspects"), Json::parse(R"(["grows"])"));
+  EXPECT_EQ(json.at("near"), Json::parse(R"(["U1"])")) << "12.5 mm from its corner";
+  EXPECT_EQ(json.at("state"), "open");
+  EXPECT_EQ(json.at("outcome"), "defect");
+  EXPECT_EQ(json.at("reasons").size(), 1U);
+  EXPECT_EQ(json.at("missing"), Json::array());
+  EXPECT_EQ(json.at("source"), judged[0].judgement.source);
+  EXPECT_EQ(json.at("tests"), Json(judged[0].tests));
+  EXPECT_FALSE(judged[0].tests.empty());
+  EXPECT_EQ(json.at("blocks").at(0).at("options"),
+            Json::parse(R"(["press-cold", "press-warm", "strip-and-bake"])"));
   EXPECT_EQ(json.at("blocks").at(0).at("why"),
             "pressing flat stretches across it by 100 microstrain, which opens it");
   EXPECT_EQ(json.at("procedure"),
@@ -220,6 +234,10 @@ TEST(JudgedMarks, WordsAndDocument) {
        {"side", "at_mm", "length_mm", "width_mm", "depth", "state_note", "photo", "note"})
     EXPECT_FALSE(other.contains(absent)) << absent;
   EXPECT_EQ(other.at("region"), "top-left");
+  EXPECT_EQ(other.at("outcome"), "cannot-tell");
+  EXPECT_EQ(other.at("missing").size(), 1U) << "whether it is only discoloured";
+  EXPECT_EQ(other.at("reasons"), Json::array());
+  EXPECT_EQ(other.at("blocks"), Json::array());
   EXPECT_EQ(ToJson(judged[2]).at("procedure"), "no procedure: replace");
   EXPECT_EQ(ToJson(judged[3]).at("outline"), true);
   Mark measured = crack;

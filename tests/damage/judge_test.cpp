@@ -106,6 +106,8 @@ TEST(Judge, OutcomesHaveTheirWords) {
     EXPECT_STREQ(Plain(outcome), words[row][1]);
     ++row;
   }
+  EXPECT_THROW((void)Name(static_cast<Outcome>(4)), std::logic_error);
+  EXPECT_THROW((void)Plain(static_cast<Outcome>(4)), std::logic_error);
 }
 
 // What is sized by the part is not known where the part's sizes are not.
@@ -143,8 +145,8 @@ TEST(Judge, ReasonsNameFigureAndLimit) {
     const Judgement out = JudgeIt(mark);
     return out.reasons.empty() ? std::string() : out.reasons.front();
   };
-  EXPECT_TRUE(reason(MarkOf("edge-nick", {{"nick-depth", 2.6}}))
-                  .ends_with(": 2.6 mm, over 2.5 whatever else"));
+  EXPECT_EQ(reason(MarkOf("edge-nick", {{"nick-depth", 2.6}})),
+            "nick against the distance to the nearest conductor: 2.6 mm, over 2.5 whatever else");
   EXPECT_TRUE(reason(MarkOf("bent-pin", {{"pin-offset", 0.4}, {"pin-thickness", 0.64}}))
                   .ends_with(": 0.4 mm, at most 0.32 asked"));
   EXPECT_TRUE(reason(MarkOf("mask-flaw", {{"exposed-gap", 0.4}}))
@@ -254,6 +256,58 @@ TEST(Limits, OfOneCriterion) {
   EXPECT_DOUBLE_EQ(limit("conductor-width", 2, cut)->u95, 0.8 * 0.8 * 0.01);
   EXPECT_FALSE(limit("conductor-width", 2, cut)->upper);
   EXPECT_EQ(limit("bare-copper-share", 3, MarkOf("exposed-copper"))->value, 1.0);
+}
+
+// Lifted by no more than its thickness a land is a process indicator, by more a defect (IPC-A-610
+// 10.3.2, from memory).
+TEST(Judge, ALandMayLiftByItsThickness) {
+  const auto outcome = [](double lift_mm) {
+    return JudgeIt(MarkOf("lifted-land", {{"lift", lift_mm}, {"land-thickness", 0.035}})).outcome;
+  };
+  EXPECT_EQ(outcome(0.035), Outcome::kProcessIndicator);
+  EXPECT_EQ(outcome(0.036), Outcome::kDefect);
+}
+
+// Of what a limit is a share is asked for where the limit has no upper end: a bent pin's thickness.
+TEST(Judge, AShareOfWhatIsNotKnownIsAskedFor) {
+  const Judgement pin = JudgeIt(MarkOf("bent-pin", {{"pin-offset", 9.0}}));
+  EXPECT_EQ(pin.outcome, Outcome::kCannotTell);
+  ASSERT_EQ(pin.missing.size(), 1U);
+  EXPECT_NE(pin.missing.front().find("--measure pin-thickness=..."), std::string::npos);
+  // A conductor's least width follows from its width as drawn, so that is what is asked for.
+  const Judgement cut = JudgeIt(MarkOf("conductor-cut", {{"width-left", 0.2}}));
+  ASSERT_EQ(cut.missing.size(), 1U);
+  EXPECT_NE(cut.missing.front().find("--measure conductor-width=..."), std::string::npos);
+}
+
+// A screw whose length is not told counts as one up to 25 mm: 3 mm and one and a half threads
+// (IPC-A-610F 4.1.5).
+TEST(Judge, AScrewOfUnknownLengthCountsAsShort) {
+  const auto outcome = [](double beyond_mm) {
+    return JudgeIt(MarkOf("thread-length", {{"thread-beyond", beyond_mm}, {"thread-pitch", 0.5}}))
+        .outcome;
+  };
+  EXPECT_EQ(outcome(3.75), Outcome::kAcceptable);
+  EXPECT_EQ(outcome(3.76), Outcome::kDefect);
+}
+
+// No number is published for pits of boards with parts: they may stay while the board works (common
+// practice); the limits of bare boards have no say.
+TEST(Judge, APitOfABoardWithPartsMayStayWhileItWorks) {
+  const Mark pit = MarkOf("pit", {{"length", 5.0}, {"area", 9000.0}}, {"bridging"});
+  EXPECT_EQ(JudgeIt(pit, "yes").outcome, Outcome::kAcceptable);
+  const Judgement untested = JudgeIt(pit, "untested");
+  EXPECT_EQ(untested.outcome, Outcome::kCannotTell);
+  EXPECT_EQ(untested.missing,
+            std::vector<std::string>{"a power-on test (lieflat works): it may stay if it works"});
+  EXPECT_NE(JudgeIt(pit, "no").missing.front().find("whether the fault of the board lies here"),
+            std::string::npos);
+  EXPECT_EQ(JudgeIt(MarkOf("crack")).reasons,
+            std::vector<std::string>{
+                Calib::Embedded().Text("damage_criteria", "/criteria/crack-in-laminate/label")});
+  EXPECT_EQ(JudgeIt(MarkOf("burn", {}, {"discoloured-only"})).reasons,
+            std::vector<std::string>{
+                Calib::Embedded().Text("damage_criteria", "/criteria/burn-damage/label")});
 }
 
 }  // namespace

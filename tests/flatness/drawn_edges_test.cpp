@@ -105,6 +105,11 @@ TEST(DrawnEdges, TheTopLiesBetweenThePlaces) {
   for (const std::size_t i : {5U, 6U, 7U})
     peak.at(i) = 2.25 - 0.1 * std::pow(static_cast<double>(i) - 6.3, 2);
   Drawn drawn;
+  Profile even{};  // two places of one height: the top is half-way between
+  for (const std::size_t i : {5U, 6U, 7U, 8U})
+    even.at(i) = 2.25 - 0.1 * std::pow(static_cast<double>(i) - 6.5, 2);
+  drawn.Set(Edge::kAB, even);
+  EXPECT_NEAR(drawn.Measure().bow_percent, 0.75, kTol);
   drawn.Set(Edge::kAB, peak);
   const Flatness f = drawn.Measure();
   EXPECT_NEAR(f.edges[0].gap_mm, 2.25, kTol);
@@ -207,8 +212,8 @@ TEST(DrawnEdges, TheWidestOpenEdgeIsReadAgain) {
     return [mm](double q) { return Arc(mm * (0.95 + 0.1 * q)); };
   };
   Drawn drawn;
-  drawn.Set(Edge::kAB, Arc(2.20), around(2.25));
-  drawn.Set(Edge::kBC, Arc(1.50), around(1.50));
+  drawn.Set(Edge::kAB, Arc(2.25), around(2.25));
+  drawn.Set(Edge::kBC, Arc(1.46), around(1.50));  // less, in percent
   drawn.Set(Edge::kCD, Arc(-2.28), around(-2.25));
   drawn.Set(Edge::kDA, Arc(0.0));
   EXPECT_TRUE(drawn.Measure().next_reading.starts_with("read CD three more times"));

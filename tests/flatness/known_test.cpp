@@ -44,6 +44,8 @@ TEST(Known, AStraightedgeSpeaksOfTheMiddle) {
   EXPECT_FALSE(OfDeparture(0, 74, 300).edges[0]);
   EXPECT_TRUE(OfDeparture(0, 224, 300).edges[0]);
   EXPECT_FALSE(OfDeparture(0, 226, 300).edges[0]);
+  for (const double end : {75.0, 225.0})
+    EXPECT_TRUE(OfDeparture(0, end, 300, 15.0).edges[0]) << "ends are within";
   EXPECT_TRUE(OfDeparture(0, 150, 300, 14.9).edges[0]);
   EXPECT_FALSE(OfDeparture(0, 150, 300, 15.1).edges[0]);
   EXPECT_FALSE(OfDeparture(0, 30, 150).edges[0]) << "it touches in the middle";

@@ -228,6 +228,7 @@ TEST(RateJoint, NamesAndWithoutAskingWhatSetIt) {
   EXPECT_STREQ(Name(Rating::kLow), "low");
   EXPECT_STREQ(Name(Rating::kModerate), "moderate");
   EXPECT_STREQ(Name(Rating::kHigh), "high");
+  EXPECT_THROW((void)Name(static_cast<Rating>(3)), std::logic_error);
   EXPECT_EQ(RateJoint(0.2, 0.05, 0.0, calib()), Rating::kModerate);
   std::string set_by;
   EXPECT_EQ(RateJoint(2.0, 0.5, 0.2, calib(), &set_by), Rating::kHigh);

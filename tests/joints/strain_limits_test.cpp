@@ -139,6 +139,9 @@ TEST(ShockBands, Table) {
                                                             {2399.9, "medium"},
                                                             {2400.1, "high"},
                                                             {2500, "high"}};
+  EXPECT_THROW((void)Name(static_cast<ShockBand>(3)), std::logic_error);
+  EXPECT_EQ(ShockBandOf(2000 * kMicrostrain, calib()), ShockBand::kMedium);
+  EXPECT_EQ(ShockBandOf(2400 * kMicrostrain, calib()), ShockBand::kMedium);
   for (const auto& [strain_ue, name] : rows) {
     EXPECT_STREQ(Name(ShockBandOf(-strain_ue * kMicrostrain, calib())), name) << strain_ue;
     EXPECT_STREQ(Name(ShockBandOf(strain_ue * kMicrostrain, calib())), name) << strain_ue;
