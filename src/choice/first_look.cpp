@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "lieflat/base/check.h"
 #include "lieflat/base/random.h"
 #include "lieflat/base/text.h"
 #include "lieflat/flatness/flatness.h"
@@ -430,7 +431,8 @@ Json ToJson(const FirstLookAnswer& answer) {
   const auto put = [&](const std::string& figure,
                        const std::optional<double>& percent,
                        const std::optional<Interval>& percent95) {
-    if (percent && percent95) {
+    if (percent) {
+      LIEFLAT_CHECK(percent95.has_value(), "a figure has its interval");
       json[figure + "_percent"] = *percent;
       json[figure + "_interval95_percent"] = {percent95->low, percent95->high};
     }

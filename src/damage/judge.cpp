@@ -1,6 +1,7 @@
 #include "lieflat/damage/judge.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <set>
 
@@ -61,9 +62,12 @@ struct Finding {
 };
 
 Outcome OutcomeNamed(const std::string& word) {
-  for (const Outcome outcome : {Outcome::kAcceptable, Outcome::kProcessIndicator, Outcome::kDefect})
-    if (word == Name(outcome)) return outcome;
-  LIEFLAT_CHECK(false, "no outcome is named " + word);
+  constexpr std::array<Outcome, 3> kNamed = {
+      Outcome::kAcceptable, Outcome::kProcessIndicator, Outcome::kDefect};
+  const auto found = std::find_if(
+      kNamed.begin(), kNamed.end(), [&](Outcome outcome) { return word == Name(outcome); });
+  LIEFLAT_CHECK(found != kNamed.end(), "no outcome is named " + word);
+  return *found;
 }
 
 class Judging {

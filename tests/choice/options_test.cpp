@@ -311,5 +311,153 @@ TEST(Options, ABendBeyondWhatIsAllowedSpeaksAgainstIt) {
   EXPECT_FALSE(WouldStayOver(option, limit)) << "at the limit is within";
 }
 
+// 5 and 95 % of a normal figure lie 1.645 standard deviations off, 95 % of it within 1.96: of
+// 1.7 +- 0.05 % these are 1.658 and 1.742. Nothing is pressed, so nothing else is uncertain.
+TEST(Options, WhatIsLeftAloneKeepsItsInterval) {
+  Bent bent;
+  bent.parts = {Rated("J1", 0.2)};
+  const auto options = bent.Options();
+  for (const char* name : {"leave", "set-aside", "sell", "spares", "mount"}) {
+    const Option& option = Named(options, name);
+    constexpr double kTol = 0.004;  // 2000 draws: a tenth of the distance
+    EXPECT_NEAR(option.bow_after_percent->p5, 1.7 - 1.645 * 0.05 / 1.96, kTol) << name;
+    EXPECT_NEAR(option.bow_after_percent->p95, 1.7 + 1.645 * 0.05 / 1.96, kTol) << name;
+    EXPECT_NEAR(option.twist_after_percent->p50, 0.1, kTol) << name;
+    EXPECT_FALSE(option.presses());
+    EXPECT_EQ(option.worst_share, 0.0);
+  }
+  bent.flatness.twist_measured = false;
+  EXPECT_FALSE(Named(bent.Options(), "leave").twist_after_percent);
+  EXPECT_TRUE(Named(bent.Options(), "leave").bow_after_percent);
+  bent.flatness.bow_measured = false;
+  EXPECT_FALSE(Named(bent.Options(), "leave").bow_after_percent);
+}
+
+// Bow and twist relax by laws of their own; after the press what did not stay is left of each.
+TEST(Options, TwistAfterIsWhatDoesNotStay) {
+  Bent bent;
+  bent.parts = {Rated("U1", 0.4)};
+  bent.flatness.twist_percent = 1.2;
+  bent.flatness.twist_percent95 = {1.15, 1.25};
+  bent.flatness.twist_q_mm = 9.4;
+  bent.flatness.edges[0].gap_mm = 0.1;
+  const auto options = bent.Options();
+  const Option& warm = Named(options, "press-warm");
+  EXPECT_NEAR(warm.twist_after_percent->p50, 1.2 * (1 - warm.lasting_fraction.p50), 0.03 * 1.2);
+}
+
+// The worst of the parts that are measured, the chance that any comes to harm and the share of the
+// most worn stand with each press; what a mark, a battery or the bench says stands against it.
+TEST(Options, RisksOfThePartsStandWithEachPress) {
+  Bent bent;
+  bent.any_damage = 0.04;
+  bent.parts = {Rated("U1", 0.4), Rated("U2", 0.9), Rated("U3", 0.5)};
+  bent.parts[1].fatigue = 0.02;
+  bent.parts[2].fatigue = 0.03;
+  PartRating unread = Rated("U9", 5.0);
+  unread.measured = false;
+  bent.parts.push_back(unread);
+  const auto options = bent.Options();
+  for (const char* name : {"press-cold", "press-warm"}) {
+    const Option& press = Named(options, name);
+    EXPECT_EQ(press.worst_share, 0.9) << name;
+    EXPECT_EQ(press.damage_probability, 0.04);
+    EXPECT_EQ(press.cycles_share, 0.03);
+    EXPECT_TRUE(press.rated);
+    EXPECT_EQ(press.blocked_by, std::vector<std::string>{"the bend at U9 is not known"});
+    EXPECT_EQ(press.against, "the bend at U9 is not known");
+  }
+  const Option& bake = Named(options, "strip-and-bake");
+  EXPECT_EQ(bake.worst_share, 0.0) << "its parts are off";
+  EXPECT_EQ(bake.damage_probability, 0.0);
+  EXPECT_EQ(bake.cycles_share, 0.0);
+}
+
+// Against an option, in one line: what blocks it, what it risks by the board's worth (one that does
+// not say counts as common), or that it would not be enough.
+TEST(Options, OneLineAgainstEach) {
+  Bent bent;
+  bent.parts = {Rated("U1", 0.4)};
+  const auto against = [&](const char* name) { return Named(bent.Options(), name).against; };
+  EXPECT_EQ(against("leave"), "");
+  EXPECT_EQ(against("mount"),
+            "0 mounting holes are on record and it takes 3: add them to the description");
+  EXPECT_EQ(against("press-warm"), "it would still be over the limit of 0.75 %");
+  bent.flatness.limit.percent = 1.6;
+  EXPECT_EQ(against("press-warm"), "");
+  for (const char* worth : {"", "common"}) {
+    bent.board.worth = worth;
+    bent.any_damage = 0.049;
+    EXPECT_EQ(against("press-warm"), "");
+    bent.any_damage = 0.051;
+    EXPECT_NE(against("press-warm").find("more than 5 in 100 for a common board"),
+              std::string::npos);
+  }
+}
+
+// Why heat is ruled out is said once: a battery first, and then not how warm it could be.
+TEST(Options, TheCapIsToldWhereNothingStandsAgainstTheHeat) {
+  Bent bent;
+  bent.parts = {Rated("U1", 0.4)};
+  Part crystal, battery;
+  crystal.ref = "X1";
+  crystal.part_class = "crystal";
+  crystal.max_temperature_c = 55;
+  battery.ref = "BT1";
+  battery.part_class = "battery";
+  bent.board.parts = {crystal, battery};
+  const Option blocked = Named(bent.Options(), "press-warm");
+  EXPECT_EQ(blocked.how.find(" ("), std::string::npos) << blocked.how;
+  EXPECT_TRUE(Blocks({blocked}, "press-warm", "BT1, a battery, must come off before any heat"));
+  // 40 C are still a warm hold; 39 C are none; and none is held colder than the room.
+  bent.board.parts = {crystal};
+  bent.board.parts[0].max_temperature_c = 40;
+  EXPECT_TRUE(Named(bent.Options(), "press-warm").blocked_by.empty());
+  bent.board.parts[0].max_temperature_c = 39;
+  EXPECT_TRUE(Blocks(bent.Options(), "press-warm", "X1 allows 39 C at most"));
+  EXPECT_NE(Named(bent.Options(), "press-warm").how.find("at 39 C"), std::string::npos);
+  bent.board.parts[0].max_temperature_c = 10;
+  EXPECT_NE(Named(bent.Options(), "press-warm").how.find("at 23 C"), std::string::npos);
+  bent.board.parts[0].max_temperature_c = 70;
+  EXPECT_EQ(Named(bent.Options(), "press-warm").how,
+            "held flat for 24 hours at 70 C, then rested for 7 days");
+  EXPECT_EQ(Named(bent.Options(), "strip-and-bake").how,
+            "held flat for 2 hours at 125 C, then rested for 7 days");
+}
+
+// The largest known edge, whichever place it has in the list; its interval with it.
+TEST(Options, GainIsOfTheLargestEdge) {
+  Bent bent;
+  bent.parts = {Rated("U1", 0.4)};
+  EdgeBow small = bent.flatness.edges[0];
+  small.gap_mm = 0.2;
+  small.gap_u95_mm = 3.0;
+  bent.flatness.edges = {small, bent.flatness.edges[0], small};
+  const Option warm = Named(bent.Options(), "press-warm");
+  EXPECT_NEAR(warm.gain_mm.p50, 5.185 * warm.lasting_fraction.p50, 0.01 * 5.185);
+  // Not known to 100 % of itself: draws of the gap spread what stays accordingly.
+  bent.flatness.edges[1].gap_u95_mm = 5.185;
+  const Option vague = Named(bent.Options(), "press-warm");
+  EXPECT_GT(vague.gain_mm.p95 - vague.gain_mm.p5, 1.3 * (warm.gain_mm.p95 - warm.gain_mm.p5));
+}
+
+// A mark blocks the options that it names and no other, each with its number, place and reason.
+TEST(Options, AMarkBlocksWhatItNames) {
+  Bent bent;
+  bent.board.populated = false;
+  JudgedMark lifted;
+  lifted.number = 2;
+  lifted.mark.kind = "lifted-land";
+  lifted.mark.region = "top-left";
+  lifted.blocks = {{{"press-cold", "press-warm"}, "a joint pulls on it"}};
+  bent.marks = {lifted};
+  const auto options = bent.Options();
+  const std::vector<std::string> why = {"mark 2, " + MarkWords(lifted, Calib::Embedded()) +
+                                        ": a joint pulls on it"};
+  EXPECT_EQ(Named(options, "press-cold").blocked_by, why);
+  EXPECT_EQ(Named(options, "press-warm").blocked_by, why);
+  EXPECT_TRUE(Named(options, "strip-and-bake").blocked_by.empty());
+}
+
 }  // namespace
 }  // namespace lieflat

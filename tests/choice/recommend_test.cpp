@@ -336,8 +336,111 @@ TEST(Recommend, TheWorstPartIsNamed) {
   EXPECT_NE(all.find("pressed flat, U1 would take 90 % of its allowed bend (moderate risk)"),
             std::string::npos)
       << all;
+  parts[1].share = parts[0].share;
+  EXPECT_NE(
+      Join(RecommendOf(board, "yes", Flatness{}, parts, {}).cautions, "\n").find("flat, U0 would"),
+      std::string::npos)
+      << "the first of two alike";
   EXPECT_NE(all.find("Electrolytic capacitors may hold charge"), std::string::npos);
   EXPECT_EQ(all.find("battery"), std::string::npos);
+}
+
+// One that does not say what it is worth counts as common; a scarce one is kept whole.
+TEST(Recommend, WithoutWorthItIsCommon) {
+  Board board = RectangularBoard(305, 244, Calib::Embedded()).value();
+  board.need = "case";
+  const auto name = [&](const char* worth, const char* works) {
+    board.worth = worth;
+    return RecommendOf(board, works, Over(), {}, {}).name;
+  };
+  EXPECT_EQ(name("", "no"), "spares");
+  EXPECT_EQ(name("", "yes"), "sell");
+  EXPECT_EQ(name("", "partly"), "set-aside");
+  EXPECT_EQ(name("scarce", "yes"), "set-aside");
+  EXPECT_EQ(name("scarce", "no"), "set-aside");
+  board.worth = "";
+  Option warm = Warm(0.5);
+  warm.damage_probability = 0.051;
+  EXPECT_EQ(RecommendOf(board, "no", Over(), {}, {warm}).name, "spares");
+  warm.damage_probability = 0.049;
+  EXPECT_EQ(RecommendOf(board, "no", Over(), {}, {warm}).name, "press-warm");
+}
+
+// The figure that is over is the one named: the twist where the bow is not over too.
+TEST(Recommend, NamesTheFigureThatIsOver) {
+  Board board = RectangularBoard(305, 244, Calib::Embedded()).value();
+  board.need = "none";
+  const auto named = [&](Verdict bow, Verdict twist) {
+    Flatness flatness = Over();
+    flatness.bow_verdict = bow;
+    flatness.twist_verdict = twist;
+    return RecommendOf(board, "no", flatness, {}, {}).because.at(1);
+  };
+  EXPECT_EQ(named(Verdict::kOver, Verdict::kWithin),
+            "It is over the limit of 0.75 % (bow 1.20 %).");
+  EXPECT_EQ(named(Verdict::kWithin, Verdict::kOver),
+            "It is over the limit of 0.75 % (twist 0.30 %).");
+  EXPECT_EQ(named(Verdict::kOver, Verdict::kOver), "It is over the limit of 0.75 % (bow 1.20 %).");
+}
+
+// A bake is a press with heat; where it is ruled out, it is named as what it would have been.
+TEST(Recommend, ABakeIsAPressWithHeat) {
+  Board board = RectangularBoard(305, 244, Calib::Embedded()).value();
+  board.need = "cards";
+  Option bake = Warm(0.2);
+  bake.name = "strip-and-bake";
+  const auto out = RecommendOf(board, "yes", Over(), {}, {bake});
+  EXPECT_EQ(out.name, "strip-and-bake");
+  const std::string cautions = Join(out.cautions, "\n");
+  for (const char* word : {"Heat: measure", "Glass as a plate", "Bring the load on slowly"})
+    EXPECT_NE(cautions.find(word), std::string::npos) << word;
+  Option cold = Warm(0.6);
+  cold.name = "press-cold";
+  cold.blocked_by = bake.blocked_by = {"mark 1"};
+  const auto none = RecommendOf(board, "yes", Over(), {}, {cold, bake});
+  EXPECT_EQ(none.name, "sell");
+  EXPECT_EQ(none.because.at(0),
+            "Nothing that may be done would make it flat: sell it as it is, its bend described.");
+  const std::vector<std::string> against = {"Not pressed cold: mark 1.",
+                                            "Not stripped and baked: mark 1."};
+  EXPECT_TRUE(std::equal(against.begin(), against.end(), none.because.begin() + 2))
+      << Join(none.because, "\n");
+  EXPECT_EQ(Join(none.cautions, "\n").find("Glass as a plate"), std::string::npos);
+}
+
+// What is said first, and of a board that was not tested or does not fully work, last.
+TEST(Recommend, SaysWhy) {
+  Board board = RectangularBoard(305, 244, Calib::Embedded()).value();
+  const auto because = [&](const char* need, const char* works, Verdict bow, Verdict twist) {
+    board.need = need;
+    Flatness flatness = Over();
+    flatness.bow_verdict = bow;
+    flatness.twist_verdict = twist;
+    return RecommendOf(board, works, flatness, {}, {}).because;
+  };
+  const Verdict within = Verdict::kWithin, open = Verdict::kUndecided;
+  EXPECT_EQ(because("none", "yes", Verdict::kOver, within),
+            std::vector<std::string>{
+                "It works and nothing needs it flat: leave it alone, however bent it is."});
+  EXPECT_EQ(
+      because("case", "yes", within, within),
+      std::vector<std::string>{"It is within the limit of 0.75 %: there is nothing to press out."});
+  EXPECT_EQ(because("none", "no", open, within).at(0),
+            "It is too close to the limit of 0.75 % to call, and nothing needs it flat.");
+  EXPECT_EQ(because("case", "no", within, open).at(0),
+            "It is too close to the limit of 0.75 % to call.");
+  EXPECT_EQ(because("case", "no", Verdict::kNotMeasured, within).at(0),
+            "Not everything that decides has been measured yet.");
+  EXPECT_EQ(because("none", "no", Verdict::kOver, within).at(0),
+            "Nothing needs it flat: use it as it is and do not press it.");
+  EXPECT_TRUE(
+      because("case", "untested", within, within).back().starts_with("It has not been tested"));
+  EXPECT_TRUE(
+      because("case", "partly", within, within).back().starts_with("It does not fully work"));
+  board.worth = "rare";
+  EXPECT_EQ(because("case", "no", Verdict::kOver, within).at(0),
+            "Nothing that may be done would make it flat, and a rare board is kept whole: set it "
+            "aside.");
 }
 
 }  // namespace

@@ -209,6 +209,20 @@ TEST(JudgedMarks, WordsAndDocument) {
   EXPECT_EQ(json.at("photo"), "photos/1.jpg");
   EXPECT_EQ(json.at("note"), "seen from the side");
   EXPECT_EQ(json.at("limit_factor"), 0.5);
+  EXPECT_EQ(json.at("number"), 1);
+  EXPECT_EQ(json.at("id"), "e1");
+  EXPECT_EQ(json.at("kind"), "crack");
+  EXPECT_EQ(json.at("aspects"), Json::parse(R"(["grows"])"));
+  EXPECT_EQ(json.at("near"), Json::parse(R"(["U1"])")) << "12.5 mm from its corner";
+  EXPECT_EQ(json.at("state"), "open");
+  EXPECT_EQ(json.at("outcome"), "defect");
+  EXPECT_EQ(json.at("reasons").size(), 1U);
+  EXPECT_EQ(json.at("missing"), Json::array());
+  EXPECT_EQ(json.at("source"), judged[0].judgement.source);
+  EXPECT_EQ(json.at("tests"), Json(judged[0].tests));
+  EXPECT_FALSE(judged[0].tests.empty());
+  EXPECT_EQ(json.at("blocks").at(0).at("options"),
+            Json::parse(R"(["press-cold", "press-warm", "strip-and-bake"])"));
   EXPECT_EQ(json.at("blocks").at(0).at("why"),
             "pressing flat stretches across it by 100 microstrain, which opens it");
   EXPECT_EQ(json.at("procedure"),
@@ -220,6 +234,10 @@ TEST(JudgedMarks, WordsAndDocument) {
        {"side", "at_mm", "length_mm", "width_mm", "depth", "state_note", "photo", "note"})
     EXPECT_FALSE(other.contains(absent)) << absent;
   EXPECT_EQ(other.at("region"), "top-left");
+  EXPECT_EQ(other.at("outcome"), "cannot-tell");
+  EXPECT_EQ(other.at("missing").size(), 1U) << "whether it is only discoloured";
+  EXPECT_EQ(other.at("reasons"), Json::array());
+  EXPECT_EQ(other.at("blocks"), Json::array());
   EXPECT_EQ(ToJson(judged[2]).at("procedure"), "no procedure: replace");
   EXPECT_EQ(ToJson(judged[3]).at("outline"), true);
   Mark measured = crack;
@@ -227,6 +245,61 @@ TEST(JudgedMarks, WordsAndDocument) {
   const Json typed = ToJson(JudgeMarks({measured}, DamagedBoard(), "yes", {}, calib()).front());
   EXPECT_EQ(typed.at("length_mm"), 12.0) << "what was typed goes before what was drawn";
   EXPECT_FALSE(typed.contains("length_u95_mm"));
+}
+
+// A line of one place told twice is a point; a point on the rim of a part is beside it, and so is a
+// part whose corner points at the line.
+TEST(Beside, PointsAndCorners) {
+  const auto beside = [](std::vector<Eigen::Vector2d> line) {
+    Mark mark = MarkOf("crack");
+    mark.at_mm = std::move(line);
+    return PartsBeside(mark, DamagedBoard(), calib());
+  };
+  using Refs = std::vector<std::string>;
+  EXPECT_EQ(beside({{152.4, 140}, {152.4, 140}}), Refs{"U1"});
+  EXPECT_EQ(beside({{152.6, 140}, {152.6, 140}}), Refs{});
+  EXPECT_EQ(beside({{137.5, 140}}), Refs{"U1"});
+  // The corner of U1 at 137.5, 157.5: a line under 45 degrees passes it at (x + y - 295) / sqrt(2).
+  EXPECT_EQ(beside({{116.0, 200.0}, {176.0, 140.0}}), Refs{"U1"}) << "14.8 mm";
+  EXPECT_EQ(beside({{117.0, 200.0}, {177.0, 140.0}}), Refs{}) << "15.6 mm";
+  // Beyond the end of a line it is the end that counts.
+  EXPECT_EQ(beside({{160.0, 170.0}, {180.0, 170.0}}), Refs{}) << "25.7 mm from the corner";
+  EXPECT_EQ(beside({{180.0, 165.0}, {150.0, 165.0}}), Refs{"U1"}) << "14.6 mm";
+}
+
+// Strain of a shear: 100 microstrain of exy stretches across a line under -45 degrees by exy.
+TEST(Blocks, ShearOpensOnlyOneDiagonal) {
+  const StrainWhenFlat shear = [](const Eigen::Vector2d&, Side) {
+    return std::optional<Eigen::Vector3d>({0.0, 0.0, 100e-6});
+  };
+  EXPECT_TRUE(Blocked(Crack(-45, "through", {}), shear));
+  EXPECT_FALSE(Blocked(Crack(45, "through", {}), shear));
+  EXPECT_NE(BlocksOf(Crack(135, "through", {}), DamagedBoard(), shear, calib())
+                .front()
+                .why.find("by 100 microstrain"),
+            std::string::npos);
+}
+
+// The worst stretch of a bent line counts, whichever it is; each is asked for at its middle.
+TEST(Blocks, TheWorstStretchOfALineCounts) {
+  std::vector<Eigen::Vector2d> asked;
+  const StrainWhenFlat strain = [&](const Eigen::Vector2d& at, Side) {
+    asked.push_back(at);
+    return std::optional<Eigen::Vector3d>({100e-6, 0.0, 0.0});
+  };
+  Mark mark = MarkOf("crack", {}, {}, "", "laminate");
+  mark.side = Side::kComponent;
+  mark.at_mm = {{100, 100}, {120, 100}, {120, 130}};
+  EXPECT_TRUE(Blocked(mark, strain));
+  ASSERT_EQ(asked.size(), 2U);
+  EXPECT_EQ(asked[0], Eigen::Vector2d(110, 100));
+  EXPECT_EQ(asked[1], Eigen::Vector2d(120, 115));
+  mark.at_mm = {{120, 130}, {120, 100}, {100, 100}};
+  EXPECT_TRUE(Blocked(mark, strain));
+  mark.at_mm.resize(2);
+  mark.at_mm.emplace_back(120, 100);  // told twice: it has no direction, and the rest has
+  EXPECT_NE(BlocksOf(mark, DamagedBoard(), strain, calib()).front().why.find("which opens it"),
+            std::string::npos);
 }
 
 }  // namespace

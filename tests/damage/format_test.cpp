@@ -1,5 +1,7 @@
 // Marks as they are saved, and what is refused.
 
+#include <algorithm>
+
 #include <gtest/gtest.h>
 
 #include "damage/marks.h"
@@ -68,6 +70,57 @@ TEST(MarkChange, AnAnswerTakesThePlaceOfItsOpposite) {
   EXPECT_EQ(mark.measures.at("width").u95, 0.05);
   EXPECT_EQ(mark.depth, "copper");
   EXPECT_EQ(mark.state, MarkState::kOpen);
+}
+
+TEST(MarkChange, ComesBackAsItWasWrittenAndChangesTheState) {
+  MarkChange change;
+  change.mark = "e7";
+  change.depth = "through";
+  change.measures["width"] = {0.3, 0.05};
+  change.aspects = {"frayed"};
+  change.note = "glued";
+  for (const MarkState state : {MarkState::kRepaired, MarkState::kAccepted, MarkState::kOpen}) {
+    change.state = state;
+    const auto back = ParseMarkChange(ToJson(change), "x");
+    ASSERT_TRUE(back) << back.error().Text();
+    EXPECT_EQ(DumpJsonLine(ToJson(*back)), DumpJsonLine(ToJson(change)));
+    Mark mark = MarkOf("scratch");
+    Apply(*back, Calib::Embedded(), mark);
+    EXPECT_EQ(mark.state, state);
+    EXPECT_EQ(mark.state_note, "glued");
+    EXPECT_EQ(mark.depth, "through");
+    EXPECT_EQ(mark.aspects, std::vector<std::string>{"frayed"});
+  }
+  EXPECT_EQ(Json::parse(R"({"mark": "e7"})"),
+            ToJson(*ParseMarkChange(Json::parse(R"({"mark": "e7"})"), "x")));
+  const auto refused = [](const char* text) {
+    const auto back = ParseMarkChange(Json::parse(text), "log.jsonl:4");
+    return back ? std::string("taken") : back.error().where;
+  };
+  EXPECT_EQ(refused(R"({"state": "open"})"), "log.jsonl:4, mark");
+  EXPECT_EQ(refused(R"({"mark": "e7", "state": "gone"})"), "log.jsonl:4, state");
+  EXPECT_EQ(refused(R"({"mark": "e7", "depth": "deep"})"), "log.jsonl:4, depth");
+  EXPECT_EQ(refused(R"({"mark": "e7", "aspects": ["nice"]})"), "log.jsonl:4, aspects");
+  EXPECT_EQ(refused(R"({"mark": "e7", "colour": "red"})"), "log.jsonl:4, colour");
+}
+
+TEST(MarkFormat, Words) {
+  EXPECT_STREQ(Name(MarkState::kOpen), "open");
+  EXPECT_STREQ(Name(MarkState::kRepaired), "repaired");
+  EXPECT_STREQ(Name(MarkState::kAccepted), "accepted");
+  EXPECT_THROW((void)Name(static_cast<MarkState>(3)), std::logic_error);
+  const std::vector<std::string> measures = DamageMeasures(Calib::Embedded());
+  EXPECT_NE(std::find(measures.begin(), measures.end(), "nick-depth"), measures.end());
+  // Round an outline: 3 + 4 + 5.
+  Mark mark = MarkOf("delamination");
+  mark.at_mm = {{10, 10}, {13, 10}, {13, 14}};
+  EXPECT_DOUBLE_EQ(mark.DrawnLength(), 7.0);
+  mark.outline = true;
+  EXPECT_DOUBLE_EQ(mark.DrawnLength(), 12.0);
+  Board bare = DamagedBoard();
+  bare.parts.clear();
+  EXPECT_EQ(CheckMark(MarkOf("scratch", {}, {}, "U1"), bare, "b").error().remedy,
+            "the board has no parts yet; give --at X,Y or --region");
 }
 
 }  // namespace

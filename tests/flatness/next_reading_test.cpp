@@ -169,6 +169,8 @@ TEST(Verdicts, HaveTheirWords) {
   EXPECT_STREQ(Plain(Verdict::kOver), "over");
   EXPECT_STREQ(Plain(Verdict::kUndecided), "too close to call");
   EXPECT_STREQ(Plain(Verdict::kNotMeasured), "not measured yet");
+  EXPECT_THROW((void)Name(static_cast<Verdict>(4)), std::logic_error);
+  EXPECT_THROW((void)Plain(static_cast<Verdict>(4)), std::logic_error);
 }
 
 // IPC-A-610 and IPC-6012: 0.75 % with surface-mounted parts, 1.5 % otherwise; the owner's own goes

@@ -127,5 +127,16 @@ TEST(Zone, GridsWithManyEqualPointsEnd) {
   EXPECT_NEAR(MinimumZoneFlatness(points), 1.0, 1e-6);
 }
 
+// Over the whole board, its plane taken out: c u^2 with u from -1 to 1 along it stands c high over
+// the plane through its mean, whichever way it is tilted.
+TEST(Warp, OfACylinder) {
+  const Board board = RectangularBoard(300, 200, Calib::Embedded()).value();
+  const auto tilted = [](const Eigen::Vector2d& at) {
+    const double u = at.x() / 150.0 - 1.0;
+    return 2.5 * u * u + 0.01 * at.x() - 0.02 * at.y() + 4.0;
+  };
+  EXPECT_NEAR(Warp(board, tilted), 2.5, 1e-9);
+}
+
 }  // namespace
 }  // namespace lieflat

@@ -119,5 +119,30 @@ TEST(DamageProbability, OfAnyPartDrawByDraw) {
   EXPECT_EQ(AnyDamageProbability(std::vector<Eigen::VectorXd>{}, {}), 0.0);
 }
 
+// A chance goes to the nearest step on a log scale: the lines between lie at the geometric means,
+// 0.01732, 0.05477 and 0.1732.
+TEST(ProbabilityInWords, TheNearestOnALogScale) {
+  EXPECT_EQ(ProbabilityInWords(0.0173), "about 1 in 100");
+  EXPECT_EQ(ProbabilityInWords(0.0174), "about 1 in 30");
+  EXPECT_EQ(ProbabilityInWords(0.0547), "about 1 in 30");
+  EXPECT_EQ(ProbabilityInWords(0.0549), "about 1 in 10");
+  EXPECT_EQ(ProbabilityInWords(0.1731), "about 1 in 10");
+  EXPECT_EQ(ProbabilityInWords(0.1734), "about 1 in 3");
+}
+
+// What a part stands is handed on as it was rated, and draws without more spread than the class's.
+TEST(DamageProbability, OfOnePartsDraws) {
+  PartRating rating;
+  rating.allowed_strain = 2e-4;
+  rating.median_strain = 1e-3;
+  rating.log_sd = 0.5;
+  const PartLimit limit = LimitOf(rating);
+  EXPECT_EQ(limit.allowed, 2e-4);
+  const double e = std::exp(0.5);
+  const Eigen::VectorXd draws = Eigen::Vector3d(1e-3, -1e-3 * e, 0.0);
+  // Phi(0), Phi(1) and nothing for no strain.
+  EXPECT_NEAR(DamageProbability(draws, limit), (0.5 + 0.84134) / 3.0, 1e-5);
+}
+
 }  // namespace
 }  // namespace lieflat

@@ -9,7 +9,6 @@
 #include "lieflat/joints/beams.h"
 #include "lieflat/joints/flatten.h"
 #include "lieflat/joints/share_words.h"
-#include "lieflat/joints/share_words.h"
 
 #include "joints/known_surface.h"
 
@@ -229,6 +228,7 @@ TEST(RateJoint, NamesAndWithoutAskingWhatSetIt) {
   EXPECT_STREQ(Name(Rating::kLow), "low");
   EXPECT_STREQ(Name(Rating::kModerate), "moderate");
   EXPECT_STREQ(Name(Rating::kHigh), "high");
+  EXPECT_THROW((void)Name(static_cast<Rating>(3)), std::logic_error);
   EXPECT_EQ(RateJoint(0.2, 0.05, 0.0, calib()), Rating::kModerate);
   std::string set_by;
   EXPECT_EQ(RateJoint(2.0, 0.5, 0.2, calib(), &set_by), Rating::kHigh);
@@ -295,6 +295,50 @@ TEST(Rating, AShareIsPrintedInTens) {
   EXPECT_EQ(ShareInWords(1.0), "100 %");
   EXPECT_EQ(ShareInWords(1.04), "just over 100 %");
   EXPECT_EQ(ShareInWords(1.16), "120 %");
+}
+
+// Engelmaier, IEEE Trans. CHMT 6 (1983) 232 (from memory): c = -0.442 - 6e-4 T + 0.0174 ln(1 + 360
+// / t), N = (g / (2 x 0.325))^(1/c) / 2, overnight at 25 C for 720 minutes. Joints of a plastic
+// ball-grid chip are 0.55 mm high (calib/part_classes.json); over half a span a = 13.5 mm a
+// curvature k extends them by k a^2 / 3, and shear is sqrt(3) of that over the height.
+TEST(RateParts, WearOfOnePress) {
+  Board board = ReferenceBoard();
+  board.parts = {PartAt("U5", "pbga", {120, 180}, {20, 27}),
+                 PartAt("J1", "slot", {150, 60}, {138, 12})};
+  Part placeless = board.parts[0];
+  placeless.size_mm.reset();
+  board.parts.push_back(placeless);
+  const auto ratings = RateParts(board, SurfaceOf(board, Bow(5.0)), true, kYearNow, calib());
+  const double k = 8.0 * 5.0 / (300.0 * 300.0);
+  const double shear = std::sqrt(3.0) * (k * 13.5 * 13.5 / 3.0) / 0.55;
+  const double c = -0.442 - 6e-4 * 25.0 + 0.0174 * std::log(1.0 + 360.0 / 720.0);
+  const double cycles = 0.5 * std::pow(shear / 0.65, 1.0 / c);
+  ASSERT_TRUE(ratings[0].cycles_to_failure);
+  EXPECT_NEAR(*ratings[0].cycles_to_failure, cycles, 1e-6 * cycles);
+  EXPECT_NEAR(ratings[0].fatigue, 1.0 / cycles, 1e-6);
+  EXPECT_FALSE(ratings[1].cycles_to_failure) << "a slot's pins give";
+  EXPECT_EQ(ratings[1].fatigue, 0.0);
+  EXPECT_FALSE(ratings[2].cycles_to_failure) << "its size is not known";
+  // Pressing that changes nothing at it wears nothing.
+  Flattening pressed;
+  pressed.parts.resize(3);
+  for (FlattenedPart& part : pressed.parts) part.strain.draws = Eigen::VectorXd::Zero(20);
+  const auto still =
+      RateParts(board, SurfaceOf(board, Bow(5.0)), true, kYearNow, calib(), &pressed);
+  EXPECT_FALSE(still[0].cycles_to_failure);
+  EXPECT_EQ(still[0].fatigue, 0.0);
+  EXPECT_EQ(still[0].damage_probability, 0.0);
+}
+
+// Wear from 0.05 is moderate, over 0.10 high; 0.10 itself is moderate (calib/choice.json).
+TEST(RateJoint, LinesOfWear) {
+  EXPECT_EQ(RateJoint(0.0, 0.0, 0.049, calib()), Rating::kLow);
+  EXPECT_EQ(RateJoint(0.0, 0.0, 0.05, calib()), Rating::kModerate);
+  EXPECT_EQ(RateJoint(0.0, 0.0, 0.10, calib()), Rating::kModerate);
+  EXPECT_EQ(RateJoint(0.0, 0.0, 0.101, calib()), Rating::kHigh);
+  std::string set_by;
+  EXPECT_EQ(RateJoint(0.6, 0.0, 0.07, calib(), &set_by), Rating::kModerate);
+  EXPECT_EQ(set_by, "share and fatigue");
 }
 
 }  // namespace

@@ -139,10 +139,22 @@ TEST(ShockBands, Table) {
                                                             {2399.9, "medium"},
                                                             {2400.1, "high"},
                                                             {2500, "high"}};
+  EXPECT_THROW((void)Name(static_cast<ShockBand>(3)), std::logic_error);
+  EXPECT_EQ(ShockBandOf(2000 * kMicrostrain, calib()), ShockBand::kMedium);
+  EXPECT_EQ(ShockBandOf(2400 * kMicrostrain, calib()), ShockBand::kMedium);
   for (const auto& [strain_ue, name] : rows) {
     EXPECT_STREQ(Name(ShockBandOf(-strain_ue * kMicrostrain, calib())), name) << strain_ue;
     EXPECT_STREQ(Name(ShockBandOf(strain_ue * kMicrostrain, calib())), name) << strain_ue;
   }
+}
+
+// Up to 2.0 mm a chip counts as 0805, from there on as 1206 (calib/joints.json).
+TEST(ChipCrack, SizeByLength) {
+  EXPECT_EQ(ChipBendLawOf(2.0, calib()).size, "0805");
+  EXPECT_EQ(ChipBendLawOf(2.01, calib()).size, "1206");
+  EXPECT_EQ(ChipCrackProbability(0.0, ChipBendLawOf(3.2, calib()), calib()), 0.0);
+  EXPECT_EQ(AnyOfProbability(0.3, -1), 0.0);
+  EXPECT_EQ(AnyOfProbability(0.3, 1), 0.3);
 }
 
 }  // namespace
