@@ -90,10 +90,9 @@ std::string OpensCrack(const Mark& mark,
                        const Calib& calib) {
   const auto stretches = StretchesOf(mark, board);
   if (stretches.empty()) return "its place is not known, so it may lie across the tension";
+  const bool direction_known = stretches.front().along.has_value();  // of all or of none
   double worst = -INFINITY;
-  bool direction_known = true;
   for (const Stretch& stretch : stretches) {
-    direction_known = direction_known && stretch.along.has_value();
     for (const Side face : FacesOf(mark)) {
       const auto there = strain ? strain(stretch.middle, face) : std::nullopt;
       if (!there) return "the bend there is not measured, so it may lie across the tension";

@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "lieflat/base/check.h"
 #include "lieflat/flatness/formulas.h"
 #include "lieflat/flatness/known.h"
 
@@ -265,7 +266,7 @@ const char* Name(Verdict verdict) {
     case Verdict::kNotMeasured:
       return "not-measured";
   }
-  return "";
+  LIEFLAT_CHECK(false, "a verdict is one of four");
 }
 
 const char* Plain(Verdict verdict) {
@@ -279,7 +280,7 @@ const char* Plain(Verdict verdict) {
     case Verdict::kNotMeasured:
       return "not measured yet";
   }
-  return "";
+  LIEFLAT_CHECK(false, "a verdict is one of four");
 }
 
 Verdict Judge(const Interval& percent95, double limit_percent) {

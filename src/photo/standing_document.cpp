@@ -5,6 +5,8 @@
 
 #include "lieflat/photo/document.h"
 
+#include "photo/svg_words.h"
+
 namespace lieflat {
 namespace {
 
@@ -90,21 +92,23 @@ std::string ToText(const StandingResult& result) {
 }
 
 std::string SeenSvg(const StandingResult& result, const Board& board) {
-  constexpr double kMargin = 14.0, kHeight = 60.0, kLetters = 4.0;
+  constexpr double kMargin = 14.0, kHeight = 60.0;
   const double length = result.length_mm;
+  const double letters = (length + 2.0 * kMargin) / 36.0;  // legible where it is 350 px wide
   const double largest = std::max(0.5, result.curve_mm.cwiseAbs().maxCoeff());
   const double magnified = std::max(1.0, std::floor(0.4 * kHeight / largest));
   const double middle = kMargin + 0.5 * kHeight;
   // Towards the component side is up; from the edge's first letter to the right.
   const bool first_left = result.seen == Side::kComponent;
   const auto x = [&](double along) { return kMargin + (first_left ? along : length - along); };
-  std::string svg = fmt::format(
-      "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{0:.0f}mm\" height=\"{1:.0f}mm\" "
-      "viewBox=\"0 0 {0:.1f} {1:.1f}\" font-family=\"sans-serif\" font-size=\"{2:g}\">\n"
-      "<rect width=\"100%\" height=\"100%\" fill=\"#fff\"/>\n",
-      length + 2.0 * kMargin,
-      kHeight + 2.0 * kMargin + 8.0,
-      kLetters);
+  const std::string meaning = fmt::format(
+      "Edge {} along its chord (dashed), component side up. Dots: where each photo shows it; line: "
+      "the curve through them. Heights are drawn {:g} times larger than they are.",
+      Name(result.edge),
+      magnified);
+  std::string svg =
+      internal::SvgHead(length + 2.0 * kMargin, kHeight + 2.0 * kMargin + 8.0, meaning);
+  svg += fmt::format("<g font-size=\"{:.1f}\">\n", letters);
   svg += fmt::format(
       "<path d=\"M{0:.1f} {2:.1f}H{1:.1f}\" stroke=\"#555\" stroke-width=\".25\" "
       "stroke-dasharray=\"2 1\"/>\n<g fill=\"#06c\" fill-opacity=\".5\">\n",
@@ -128,21 +132,17 @@ std::string SeenSvg(const StandingResult& result, const Board& board) {
                        middle - magnified * result.curve_mm(i));
   }
   svg += "\"/>\n";
-  std::string label;
-  for (const char c : board.label) {
-    label += c == '<' ? "&lt;" : c == '&' ? "&amp;" : std::string(1, c);
-  }
   svg += fmt::format(
       "<text x=\"{0:g}\" y=\"{1:.1f}\">{2}</text>\n<text x=\"{3:.1f}\" y=\"{1:.1f}\">{4}</text>\n"
       "<text x=\"{0:g}\" y=\"{5:.1f}\">{6}: edge {7}, component side up; heights drawn {8:g} "
-      "times</text>\n</svg>\n",
+      "times</text>\n</g>\n</svg>\n",
       kMargin,
       kMargin - 3.0,
       Name(result.edge)[0],
       kMargin + length - 3.0,
       Name(result.edge)[1],
       kMargin + kHeight + 12.0,
-      label.empty() ? "board" : label,
+      internal::SvgText(board.label),
       Name(result.edge),
       magnified);
   return svg;

@@ -238,6 +238,28 @@ std::string FaceFigures(const Assessment& a, const std::vector<FacePicture>& pic
   return out;
 }
 
+std::string SeenFigures(const std::vector<SeenPicture>& pictures) {
+  std::string out;
+  for (const SeenPicture& one : pictures) {
+    const std::string title = fmt::format("{}, {}", Escape(one.id), Escape(one.at));
+    if (one.data_uri.empty()) {
+      out += fmt::format("<p>{}: {} cannot be shown: {}</p>\n",
+                         title,
+                         Escape(Printable(one.file)),
+                         Escape(Printable(one.words)));
+      continue;
+    }
+    out += fmt::format(
+        "<figure class=\"seen\">\n<img src=\"{}\" alt=\"What the photos of {} showed\"/>\n"
+        "<figcaption>{}. {}</figcaption>\n</figure>\n",
+        one.data_uri,
+        Escape(one.id),
+        title,
+        Escape(Printable(one.words)));
+  }
+  return out;
+}
+
 std::string SheetSection(const Assessment& a, const FacePicture* under) {
   if (!a.surface) return "";
   const SheetDrawing sheet = DrawSheet(a, under);
@@ -329,7 +351,8 @@ std::string ReportHtml(const Assessment& assessment,
                        const Instant& now,
                        const Calib& calib,
                        const FollowedBoard* followed,
-                       const std::vector<FacePicture>& pictures) {
+                       const std::vector<FacePicture>& pictures,
+                       const std::vector<SeenPicture>& seen) {
   using namespace report;  // NOLINT(google-build-using-namespace): the page is made of nothing else
   std::string out = Head(assessment) + Opening(assessment, calib);
   out += "<main>\n" + Figures(assessment) + FirstLookHtml(assessment) + Edges(assessment) +
@@ -342,6 +365,7 @@ std::string ReportHtml(const Assessment& assessment,
   out += ListSection("Why", assessment.recommended.because) +
          ListSection("Take care", assessment.recommended.cautions);
   out += ListSection("Notes", assessment.notes);
+  out += Section("What the photos showed", SeenFigures(seen));
   out += Section("Where the numbers come from", SourcesTableHtml(assessment, calib));
   out += Section("What was seen and done", HistoryTableHtml(history));
   const bool own_numbers =

@@ -99,7 +99,9 @@ dt,dd{margin:0}
 .within{color:#1d5f42}
 figure{margin:0;break-inside:avoid}
 figure.face{max-width:34rem;margin:0 auto .6rem}
-.face figcaption{color:#4d5757;font-size:.86rem;line-height:1.45}
+.seen{margin:.4rem 0 1.2rem}
+.seen img{display:block;width:100%;height:auto;border:1px solid #dcded5;background:#fff}
+.face figcaption,.seen figcaption{color:#4d5757;font-size:.86rem;line-height:1.45}
 .edge{display:grid;grid-template-columns:minmax(0,1.5fr) minmax(0,1fr);column-gap:1.3rem;align-items:end;padding:.55rem 0}
 .edge figcaption{font-size:.9rem;line-height:1.4}
 .edge figcaption p{margin:0}

@@ -195,8 +195,13 @@ TEST(FirstLook, ComesBackAsItWasSaved) {
   look.large_parts = {"pbga", "qfp"};
   look.tip_difference_mm = 14.0;
   look.strip_length_mm = 600.0;
+  look.gap_u_mm = 0.45;
+  look.mounting = "through-hole";
   const auto back = ParseFirstLook(ToJson(look), "log.jsonl:1, look");
   ASSERT_TRUE(back) << back.error().Text();
+  EXPECT_EQ(back->gap_u_mm, 0.45);
+  EXPECT_EQ(back->mounting, "through-hole");
+  EXPECT_EQ(back->bows.at(1).gap_mm, 0.2);
   EXPECT_EQ(DumpJsonLine(ToJson(*back)), DumpJsonLine(ToJson(look)));
   const Json answer = ToJson(Sort(look));
   EXPECT_EQ(answer.at("format"), "lieflat-glance");

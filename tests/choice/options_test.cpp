@@ -8,6 +8,8 @@
 
 #include "lieflat/base/text.h"
 
+#include "support/memory_disk.h"
+
 namespace lieflat {
 namespace {
 
@@ -38,7 +40,7 @@ struct Bent {
     flatness.edges = {edge};
   }
 
-  [[nodiscard]] std::vector<Option> Options() const {
+  [[nodiscard]] std::vector<Option> Options(const Calib& calib = Calib::Embedded()) const {
     constexpr double kFifteenYears = 15 * 365.25;
     return ListOptions({board,
                         flatness,
@@ -48,7 +50,7 @@ struct Bent {
                         {board.laminate.tg_c, false, kFifteenYears},
                         skills,
                         tools},
-                       Calib::Embedded());
+                       calib);
   }
 };
 
@@ -457,6 +459,23 @@ TEST(Options, AMarkBlocksWhatItNames) {
   EXPECT_EQ(Named(options, "press-cold").blocked_by, why);
   EXPECT_EQ(Named(options, "press-warm").blocked_by, why);
   EXPECT_TRUE(Named(options, "strip-and-bake").blocked_by.empty());
+}
+
+// Holds are told in hours up to two days, and in days from there on.
+TEST(Options, TwoDaysAreToldAsDays) {
+  Bent bent;
+  bent.parts = {Rated("U1", 0.4)};
+  const auto how = [&](int hours) {
+    Json document = Calib::Embedded().Document("choice");
+    document["options"]["press_warm"]["hours"]["value"] = hours;
+    testing::MemoryDisk disk;
+    disk.Put("own/choice.json", DumpJson(document));
+    const auto own = Calib::WithFolder(disk, "own");
+    EXPECT_TRUE(own) << own.error().Text();
+    return Named(bent.Options(*own), "press-warm").how;
+  };
+  EXPECT_TRUE(how(47).starts_with("held flat for 47 hours at ")) << how(47);
+  EXPECT_TRUE(how(48).starts_with("held flat for 2 days at ")) << how(48);
 }
 
 }  // namespace

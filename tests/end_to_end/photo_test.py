@@ -1,6 +1,13 @@
 """Photos through the program: the sample set against its truth, against blades on the same board, and what is refused."""
+import base64
 import csv
+import html
+import math
+import os
+import re
 import shutil
+import subprocess
+import xml.dom.minidom
 
 from documents_test import faults
 from program import ROOT, ProgramTest, unittest
@@ -83,6 +90,63 @@ class Photos(ProgramTest):
         self.assertIn("the board's BC is 170", short.stderr)
         lay = self.run_program("photo", "c", "--pose", "standing", "--edge", "AB", "--side", "solder", PHOTOS[0], status=4)
         self.assertIn("not a stand sheet", lay.stderr)
+
+    def report(self, board):
+        self.run_program("report", board, "-o", "page.html")
+        page = (self.folder / "page.html").read_text(encoding="utf-8")
+        return page, [base64.b64decode(uri).decode() for uri in re.findall(r'src="data:image/svg\+xml;base64,([^"]+)"', page)]
+
+    def test_the_report_shows_what_was_seen(self):
+        self.run_program("photo", self.board("b"), "--pose", "lying", *HELD, *PHOTOS)
+        self.run_program("photo", "b", "--pose", "standing", "--edge", "AB", "--temperature", 21, "--side", "component",
+                         ROOT / "samples/photos/standing.jpg")
+        page, drawings = self.report("b")
+        kept = [(self.folder / f"b/photos/e{i}-seen.svg") for i in (2, 1)]
+        self.assertEqual([file.read_text(encoding="utf-8") for file in kept], drawings)
+        lying = xml.dom.minidom.parseString(drawings[1])
+        meaning = lying.getElementsByTagName("desc")[0].firstChild.data
+        self.assertTrue(meaning in html.unescape(page), "the caption says what the marks mean")
+        self.assertIn("0.1 px is drawn as 4 mm", meaning)
+        # 14 stickers of four corners; the board's outline has its sides' lengths of 244 and 170 mm, print and camera aside.
+        paths = {p.getAttribute("fill") + p.getAttribute("stroke"): p.getAttribute("d") for p in lying.getElementsByTagName("path")}
+        self.assertEqual(14, paths["#ddd#555"].count("Z"))
+        outline = [tuple(map(float, at.split())) for at in re.split("[MLZ]", paths["none#000"]) if at]
+        sides = [math.dist(a, b) for a, b in zip(outline, outline[1:] + outline[:1])]
+        for side, length in zip(sides, (244, 170, 244, 170)):
+            self.assertAlmostEqual(length, side, delta=0.01 * length)
+        standing = xml.dom.minidom.parseString(drawings[0]).getElementsByTagName("desc")[0].firstChild.data
+        self.assertRegex(standing, "drawn [0-9]+ times larger")
+        # Two drawings are the smaller part of a page that is sent by mail.
+        self.assertLess(len(page), 400000)
+        kept[0].unlink()
+        kept[1].write_text("gone", encoding="utf-8")
+        page, drawings = self.report("b")
+        self.assertEqual([], drawings)
+        for said in ("photos/e2-seen.svg cannot be shown: it is not in the board's folder any more",
+                     "photos/e1-seen.svg cannot be shown: it is no drawing"):
+            self.assertTrue(said in html.unescape(page), said)
+        self.run_program("void", "b", "e2", "--why", "moved")
+        self.assertFalse("e2-seen.svg" in self.report("b")[0], "a voided reading is not shown")
+
+    def test_a_large_board_on_tiles(self):
+        """Four pages of A4 laid by hand, rendered; the truth of the heights is held by tests/photo."""
+        subprocess.run([os.environ["LIEFLAT_RENDER_SET"], self.folder, "5601", "1800", "5", "a4:2x2", "305x244"], check=True)
+        photos = sorted(self.folder.glob("photo-*.jpg"))
+        self.run_program("new", "b", "--size", "305x244", "--mass", 500)
+        good = self.hold(self.document("photo", "b", "--pose", "lying", "--check-shot", photos[0]))
+        self.assertEqual([1, 2, 3, 4], good["tiles_seen"])
+        seen = self.hold(self.document("photo", "b", "--pose", "lying", *HELD, *photos))
+        self.assertEqual("lay-a4-tiles/1", seen["sheet"])
+        self.assertEqual([f"lay-a4-tile-{i}" for i in range(1, 5)], sorted(t["tile"] for t in seen["tiles"]))
+        with (self.folder / "truth.csv").open(encoding="utf-8") as file:
+            truth = {r["sticker"]: float(r["height_mm"]) for r in csv.DictReader(file)}
+        heights = {s["name"]: s["height_mm"] for s in seen["stations"]}
+        for middle, first, last in (("AB", "A", "B"), ("BC", "B", "C"), ("CD", "C", "D"), ("DA", "D", "A")):
+            bow, true_bow = (h[middle] - 0.5 * (h[first] + h[last]) for h in (heights, truth))
+            self.assertAlmostEqual(true_bow, bow, delta=0.08, msg=middle)
+        self.assertTrue(self.document("verify", "b")["sound"])
+        picture = self.run_program("picture", "b", photos[0], status=4)
+        self.assertIn("a lay sheet of one page", picture.stderr)
 
     def test_a_gap_pointed_at(self):
         # 1440 px wide; the edge of 244 mm from x 100 to x 1320 is 0.2 mm a pixel: 11 px are 2.2 mm.

@@ -221,5 +221,81 @@ TEST(Log, ALaterFormatIsRefusedByName) {
       ParseLog(Common("e1", "note") + R"(, "format_version": 1, "text": "x"})" + "\n", "l"));
 }
 
+std::string Hold(const std::string& id,
+                 const std::string& kind,
+                 const std::string& at,
+                 const std::string& fields) {
+  return R"({"id": ")" + id + R"(", "kind": ")" + kind + R"(", "at": "2026-03-)" + at +
+         R"(T20:00:00Z", "by_version": "0.1.0", )" + fields + "}\n";
+}
+
+// Start and end of a hold are put together by its name; what is voided is none; the order is that
+// of the starts, however late they were written down.
+TEST(Log, HoldsArePutTogether) {
+  const auto log = ParseLog(
+      Hold("e1", "hold-start", "05", R"("hold": "h2", "way": "plates", "load_kg": 8)") +
+          Hold("e2", "hold-start", "02", R"("hold": "h1", "way": "weights")") +
+          Hold("e3", "hold-end", "03", R"("hold": "h1")") +
+          Hold("e4", "hold-start", "07", R"("hold": "h3", "way": "clamps")") + Void("e5", "e4"),
+      "log.jsonl");
+  ASSERT_TRUE(log) << log.error().Text();
+  const auto holds = HoldsOf(*log);
+  ASSERT_EQ(holds.size(), 2U);
+  EXPECT_EQ(holds[0].id, "h1");
+  EXPECT_EQ(holds[0].Hours(), 24.0);
+  EXPECT_EQ(holds[1].id, "h2");
+  EXPECT_EQ(holds[1].load_kg, 8.0);
+  EXPECT_FALSE(holds[1].to) << "it is held still";
+}
+
+TEST(Log, FaultsOfHoldsAndMarks) {
+  const std::string started = Hold("e2", "hold-start", "02", R"("hold": "h1", "way": "weights")");
+  const std::string ended = Hold("e3", "hold-end", "03", R"("hold": "h1")");
+  const auto error = [](const std::string& text) {
+    const auto log = ParseLog(Note("e1") + text, "log.jsonl");
+    return log ? std::string("read") : log.error().Text();
+  };
+  EXPECT_EQ(error(started + Hold("e4", "hold-start", "04", R"("hold": "h1", "way": "plates")")),
+            "log.jsonl:3, hold: \"h1\" was started before (each hold has its own name)");
+  EXPECT_EQ(error(ended), "log.jsonl:2, hold: \"h1\" was not started (name a hold that is open)");
+  EXPECT_EQ(error(started + ended + Hold("e4", "hold-end", "04", R"("hold": "h1")")),
+            "log.jsonl:4, hold: \"h1\" has ended before (name a hold that is open)");
+  EXPECT_TRUE(error(Hold("e2", "hold-start", "02", R"("way": "weights")"))
+                  .starts_with("log.jsonl:2, hold: is missing"));
+  EXPECT_EQ(error(Damage("e2", R"("mark": "e1", "state": "repaired")")),
+            "log.jsonl:2, mark: \"e1\" is no mark of damage (name the entry that made it)");
+  EXPECT_TRUE(error(Damage("e2", R"("mark": "e7", "state": "repaired")"))
+                  .starts_with("log.jsonl:2, mark: \"e7\" is no earlier entry"));
+  EXPECT_TRUE(error(Damage("e2", R"("mark": "e1", "depth": "deep")"))
+                  .starts_with("log.jsonl:2, depth: \"deep\" is not one of"));
+  EXPECT_EQ(
+      error(Damage("e2", R"("damage": {"kind": "scratch"})")),
+      "log.jsonl:2, damage.at_mm: the mark has no place (give a place, the nearest part, or a "
+      "region of the board)");
+}
+
+// Readings by photo: three heights with their covariance, 0.01 mm each, in square micrometres.
+TEST(Log, ReadingsByPhoto) {
+  const std::string reading =
+      R"("reading": {"pose": "lying", "rest": "table", "down": "solder", "sheet": "lay-a3/1", )"
+      R"("photos": 5, "points": [{"name": "A", "x_mm": 5, "y_mm": 5, "height_mm": 0.1}, )"
+      R"({"name": "B", "x_mm": 295, "y_mm": 5, "height_mm": -0.1}, )"
+      R"({"name": "12", "x_mm": 150, "y_mm": 100, "height_mm": 0.2}], )"
+      R"("covariance_um2": [100, 0, 100, 0, 0, 100]})";
+  const auto log = ParseLog(
+      Common("e1", "photo") + ", " + reading + R"(, "seen": "photos/1.jpg"})" + "\n", "log.jsonl");
+  ASSERT_TRUE(log) << log.error().Text();
+  ASSERT_TRUE(log->entries[0].photo);
+  EXPECT_EQ(log->entries[0].photo->points.size(), 3U);
+  EXPECT_NEAR(log->entries[0].photo->covariance_mm2(1, 1), 1e-4, 1e-12);
+  EXPECT_EQ(log->entries[0].held()->rest, Rest::kTable);
+  ExpectFaults({{Common("e2", "photo") + "}",
+                 "log.jsonl:2, reading: is missing (add \"reading\": { ... })"}});
+  const auto hung =
+      ParseLog(Common("e1", "photo") + R"(, "reading": {"pose": "hung"}})" + "\n", "log.jsonl");
+  ASSERT_FALSE(hung);
+  EXPECT_EQ(hung.error().where, "log.jsonl:1, reading.pose");
+}
+
 }  // namespace
 }  // namespace lieflat

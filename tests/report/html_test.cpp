@@ -100,6 +100,24 @@ TEST(ReportHtml, EscapesEveryTextFromOutside) {
   }
 }
 
+TEST(ReportHtml, WhatThePhotosShowedStandsWithItsWordsOrIsSaidToBeGone) {
+  const auto now = ParseInstant("2026-03-04T09:00:00+01:00", "test").value();
+  const std::string uri = "data:image/svg+xml;base64,PHN2Zy8+";
+  const std::vector<SeenPicture> seen = {
+      {"e4", "2026-03-03 10:00", "photos/e4-seen.svg", uri, "Lines <are> magnified."},
+      {"e2", "2026-03-02 10:00", "photos/e2-seen.svg", "", "it is not there & was"}};
+  const std::string page = ReportHtml(
+      test::SampleAssessment(), kHistory, now, Calib::Embedded(), nullptr, {}, seen);
+  EXPECT_EQ(NestingFault(page), "");
+  EXPECT_THAT(page, HasSubstr("<h2>What the photos showed</h2>"));
+  EXPECT_THAT(page, HasSubstr("<img src=\"" + uri + "\" alt="));
+  EXPECT_THAT(page, HasSubstr("e4, 2026-03-03 10:00. Lines &lt;are&gt; magnified."));
+  EXPECT_THAT(page,
+              HasSubstr("<p>e2, 2026-03-02 10:00: photos/e2-seen.svg cannot be shown: it is not "
+                        "there &amp; was</p>"));
+  EXPECT_THAT(Page(test::SampleAssessment()), Not(HasSubstr("What the photos showed")));
+}
+
 TEST(ReportHtml, TheFiveAnswersStandAboveTheDrawings) {
   const std::string page = Page(test::SampleAssessment());
   const std::size_t drawing = page.find("<svg");

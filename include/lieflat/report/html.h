@@ -22,16 +22,26 @@ struct FacePicture {
   double scale_u95_percent = 0.0, place_u95_mm = 0.0, parallax_most = 0.0;
 };
 
+/// What the photos of one reading showed, as it was drawn then.
+struct SeenPicture {
+  std::string id, at;    ///< of the log entry
+  std::string file;      ///< in the board's folder
+  std::string data_uri;  ///< "data:image/svg+xml;base64,..."; empty: it cannot be shown
+  std::string words;     ///< what its marks mean; of one that cannot be shown, why
+};
+
 /// @param followed  its holds and readings over days, for the chart; null: none.
 /// @param calib  the one that the assessment was made with: names and sources of the part classes.
 /// @param pictures  its faces to scale: the marks are shown on them, and the component side's lies
 /// faintly under the sheet.
+/// @param seen  what its photos showed.
 std::string ReportHtml(const Assessment& assessment,
                        const std::vector<HistoryLine>& history,
                        const Instant& now,
                        const Calib& calib = Calib::Embedded(),
                        const FollowedBoard* followed = nullptr,
-                       const std::vector<FacePicture>& pictures = {});
+                       const std::vector<FacePicture>& pictures = {},
+                       const std::vector<SeenPicture>& seen = {});
 
 // The drawings alone, as <svg> elements. They carry no style of their own; DrawingStyle() is the
 // content of the <style> that must stand beside them.

@@ -52,4 +52,53 @@ Result<std::vector<FacePicture>> FacesForPage(Session& session, const Disk::Path
   return faces;
 }
 
+std::string SeenPictureName(const std::string& entry) { return "photos/" + entry + "-seen.svg"; }
+
+namespace {
+
+/// The content of the drawing's <desc>, as plain text; nothing where it has none.
+std::string MeaningOf(const std::string& svg) {
+  const std::string open = "<desc>", close = "</desc>";
+  const auto from = svg.find(open);
+  const auto to = svg.find(close);
+  if (from == std::string::npos || to == std::string::npos || to < from) return "";
+  std::string text = svg.substr(from + open.size(), to - from - open.size());
+  for (const auto& [entity, letter] :
+       {std::pair("&lt;", "<"), std::pair("&gt;", ">"), std::pair("&amp;", "&")}) {
+    for (std::size_t at = 0; (at = text.find(entity, at)) != std::string::npos; ++at)
+      text.replace(at, std::string_view(entity).size(), letter);
+  }
+  return text;
+}
+
+}  // namespace
+
+Result<std::vector<SeenPicture>> SeenForPage(Session& session,
+                                             const Disk::Path& folder,
+                                             const Log& log) {
+  constexpr std::size_t kMostPictures = 4;  // four edges, one after the other
+  constexpr std::size_t kMostBytes = 300000;
+  std::vector<SeenPicture> pictures;
+  for (auto entry = log.entries.rbegin(); entry != log.entries.rend(); ++entry) {
+    if (!entry->photo || entry->voided || !entry->fields.contains("seen")) continue;
+    if (pictures.size() == kMostPictures) break;
+    SeenPicture picture{entry->id, entry->at.Short(), SeenPictureName(entry->id), "", ""};
+    if (!session.disk.IsFile(folder / picture.file)) {
+      picture.words = "it is not in the board's folder any more";
+    } else {
+      LIEFLAT_TAKE(svg, session.disk.Read(folder / picture.file));
+      if (!svg.starts_with("<svg")) {
+        picture.words = "it is no drawing of lieflat's any more";
+      } else if (svg.size() > kMostBytes) {
+        picture.words = "it is too large for a page";
+      } else {
+        picture.data_uri = "data:image/svg+xml;base64," + Base64(svg);
+        picture.words = MeaningOf(svg);
+      }
+    }
+    pictures.push_back(std::move(picture));
+  }
+  return pictures;
+}
+
 }  // namespace lieflat::cli

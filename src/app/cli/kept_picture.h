@@ -1,9 +1,10 @@
 #pragma once
-// The pictures to scale that a board's folder keeps, one a side.
+// The pictures that a board's folder keeps: its faces to scale, one a side, and what photos showed.
 
 #include <vector>
 
 #include "lieflat/photo/board_picture.h"
+#include "lieflat/record/log.h"
 #include "lieflat/report/html.h"
 
 #include "app/cli/command.h"
@@ -22,5 +23,12 @@ Result<BoardPicture> OpenKeptPicture(Session& session,
 
 /// Those that are kept, small enough for a page. @error kRefused: one is damaged.
 Result<std::vector<FacePicture>> FacesForPage(Session& session, const Disk::Path& folder);
+
+/// Where the picture of what an entry's photos showed is kept, in the board's folder.
+std::string SeenPictureName(const std::string& entry);
+/// Those of the newest readings that count, the newest first; of one that is gone, that it is.
+Result<std::vector<SeenPicture>> SeenForPage(Session& session,
+                                             const Disk::Path& folder,
+                                             const Log& log);
 
 }  // namespace lieflat::cli

@@ -13,6 +13,7 @@
 #include "app/cli/entry_document.h"
 #include "app/cli/flags.h"
 #include "app/cli/gauge_flags.h"
+#include "app/cli/kept_picture.h"
 #include "app/cli/read_text.h"
 
 namespace lieflat::cli {
@@ -115,12 +116,11 @@ Result<ExitStatus> Save(Session& session,
                  LIEFLAT_TAKE(samples, ToSamples(reading, state.board, *session.calib, "photos"));
                  warnings = samples.notes;
                  Json fields = {{"reading", ToJson(reading)}};
-                 const std::string name = state.log.NextId() + "-seen.svg";
+                 const std::string name = SeenPictureName(state.log.NextId());
                  if (!svg.empty()) {
-                   const auto photos = folder.path() / "photos";
-                   LIEFLAT_TRY(session.disk.MakeFolder(photos));
-                   LIEFLAT_TRY(ReplaceFile(session.disk, photos / name, svg));
-                   fields["seen"] = "photos/" + name;
+                   LIEFLAT_TRY(session.disk.MakeFolder(folder.path() / "photos"));
+                   LIEFLAT_TRY(ReplaceFile(session.disk, folder.path() / name, svg));
+                   fields["seen"] = name;
                  }
                  return BoardFolder::NewEntry{"photo", reading.held.fitted, fields, at};
                }));

@@ -67,8 +67,14 @@ Result<ExitStatus> RunPage(Session& session, const Request& request) {
     }
   }
   LIEFLAT_TAKE(faces, FacesForPage(session, request.folder));
-  const std::string page = Marked(ReportHtml(
-      assessment, History(state.log), now, *session.calib, followed ? &*followed : nullptr, faces));
+  LIEFLAT_TAKE(seen, SeenForPage(session, request.folder, state.log));
+  const std::string page = Marked(ReportHtml(assessment,
+                                             History(state.log),
+                                             now,
+                                             *session.calib,
+                                             followed ? &*followed : nullptr,
+                                             faces,
+                                             seen));
   if (request.output == "-") {
     session.Print(page);
     return ExitStatus::kDone;
