@@ -440,6 +440,8 @@ TEST(Options, GainIsOfTheLargestEdge) {
   // Not known to 100 % of itself: draws of the gap spread what stays accordingly.
   bent.flatness.edges[1].gap_u95_mm = 5.185;
   const Option vague = Named(bent.Options(), "press-warm");
+  for (EdgeBow& edge : bent.flatness.edges) edge.gap_mm = edge.gap_u95_mm = 0.0;
+  EXPECT_EQ(Named(bent.Options(), "press-warm").gain_mm.p95, 0.0) << "a flat board gains nothing";
   EXPECT_GT(vague.gain_mm.p95 - vague.gain_mm.p5, 1.3 * (warm.gain_mm.p95 - warm.gain_mm.p5));
 }
 

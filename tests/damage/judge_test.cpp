@@ -244,6 +244,9 @@ TEST(Limits, OfOneCriterion) {
   nick.measures["conductor-distance"] = {8.0, 0.4};
   EXPECT_EQ(limit("edge-nick-depth", 2, nick)->value, 2.5);
   EXPECT_EQ(limit("edge-nick-depth", 2, nick)->u95, 0.0);
+  nick.measures["conductor-distance"] = {5.0, 0.4};  // both alike: half of it is still not exact
+  EXPECT_EQ(limit("edge-nick-depth", 2, nick)->value, 2.5);
+  EXPECT_DOUBLE_EQ(limit("edge-nick-depth", 2, nick)->u95, 0.2);
   // 3 mm and one and a half threads of 0.5 +- 0.02 mm.
   Mark screw = MarkOf("thread-length");
   screw.measures["thread-pitch"] = {0.5, 0.02};

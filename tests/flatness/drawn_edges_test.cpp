@@ -166,12 +166,12 @@ TEST(DrawnEdges, TheIntervalHoldsTheFigure) {
 }
 
 // Two edges that contend: from below the interval rests on the edge of the figure alone, from above
-// on whichever is larger, draw by draw. AB is drawn from 0.5 to 0.7 %, CD the other way round, so
+// on whichever is larger, draw by draw. AB is drawn from 0.7 to 0.5 %, CD the other way round, so
 // that the larger is never under 0.6 %.
 TEST(DrawnEdges, TwoEdgesContendFromAboveOnly) {
   Drawn drawn;
-  drawn.Set(Edge::kAB, Arc(1.81), [](double q) { return Arc(1.5 + 0.6 * q); });
-  drawn.Set(Edge::kCD, Arc(-1.80), [](double q) { return Arc(-2.1 + 0.6 * q); });
+  drawn.Set(Edge::kAB, Arc(1.81), [](double q) { return Arc(2.1 - 0.6 * q); });
+  drawn.Set(Edge::kCD, Arc(-1.80), [](double q) { return Arc(-1.5 - 0.6 * q); });
   const Flatness f = drawn.Measure();
   EXPECT_EQ(f.bow_edge, Edge::kAB);
   EXPECT_EQ(f.bow_towards, Side::kComponent);
