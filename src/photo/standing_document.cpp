@@ -10,14 +10,6 @@ namespace {
 
 double To(double value, double step) { return std::round(value / step) * step; }
 
-std::string HiddenText(const Hidden& hidden) {
-  return fmt::format("{:.0f} to {:.0f} mm: {}",
-                     hidden.from_mm,
-                     hidden.to_mm,
-                     hidden.before ? "a leg, connector or part before the edge"
-                                   : "the edge stands back, is notched or hidden");
-}
-
 }  // namespace
 
 Json ToJson(const StandingResult& result) {
@@ -35,9 +27,13 @@ Json ToJson(const StandingResult& result) {
   }
   json["hidden"] = Json::array();
   for (const Hidden& hidden : result.hidden) {
-    json["hidden"].push_back({{"from_mm", To(hidden.from_mm, 0.1)},
-                              {"to_mm", To(hidden.to_mm, 0.1)},
-                              {"before", hidden.before}});
+    Json entry = {{"from_mm", To(hidden.from_mm, 0.1)},
+                  {"to_mm", To(hidden.to_mm, 0.1)},
+                  {"before", hidden.before},
+                  {"by", Name(hidden.by)}};
+    for (const double leg : hidden.legs_mm) entry["legs_at_mm"].push_back(To(leg, 0.1));
+    if (hidden.out_mm > 0.0) entry["out_mm"] = To(hidden.out_mm, 0.1);
+    json["hidden"].push_back(std::move(entry));
   }
   json["photos"] = Json::array();
   for (const PhotoUse& photo : result.photos) {
@@ -80,7 +76,7 @@ std::string ToText(const StandingResult& result) {
         "{:10.1f}   {:+17.3f}  {:5.3f}\n", point.at_mm, point.departure_mm, 1.96 * point.u_mm);
   }
   text += "+ is towards the components. This edge only: no twist, no other edge.\n";
-  for (const Hidden& hidden : result.hidden) text += Wrapped("Left out: " + HiddenText(hidden));
+  for (const Hidden& hidden : result.hidden) text += Wrapped("Left out: " + Describe(hidden));
   for (const PhotoUse& photo : result.photos) {
     if (!photo.used) text += Wrapped(fmt::format("Not used: {}: {}", photo.name, photo.why_not));
   }

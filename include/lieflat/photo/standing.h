@@ -6,8 +6,9 @@
 // contact edge: strongest steady drop of the logarithm of light (dynamic programming), to a
 // fraction of a pixel where the light has fallen by 40 %; a smooth curve with a penalty on the
 // third difference and Tukey's weights through it (a second difference would straighten the ends
-// and with them the bow). Legs and connectors fall out and are named. Bow is taken from the chord
-// through the board's ends. Errors: scatter along the edge, the paper's height over its plane times
+// and with them the bow). What stands on the paper before the edge, legs, connectors, parts, is
+// told from the paper by its light, named and left out. Bow is taken from the chord through the
+// board's ends. Errors: scatter along the edge, the paper's height over its plane times
 // the cotangent of the camera's elevation, and what photos of one set differ by.
 // Accuracy on rendered photos stands in DEVELOPERS.md; on real phones it is not yet proved.
 
@@ -36,11 +37,23 @@ struct StandingPoint {
   double u_mm = 0.0;
 };
 
-/// A stretch where something else than the edge meets the paper.
+/// What hides a stretch of the edge, told by its width and by how far it reaches before the edge
+/// (calib/photo.json, standing): kLegs narrow ones; kConnector wide and far out; kPart between;
+/// kUnnamed something as light as paper, so that its shape is not told; kSetBack the edge stands
+/// back, is notched, or its face is as light as paper.
+enum class HiddenBy { kLegs, kPart, kConnector, kUnnamed, kSetBack };
+const char* Name(HiddenBy by);
+
+/// A stretch where something else than the edge meets the paper. It is left out of the profile.
 struct Hidden {
   double from_mm = 0.0, to_mm = 0.0;  ///< from the edge's first letter
   bool before = true;                 ///< towards the phone; else the edge stands back or is gone
+  HiddenBy by = HiddenBy::kUnnamed;
+  std::vector<double> legs_mm;  ///< middles of a row of legs, from the edge's first letter
+  double out_mm = 0.0;          ///< how far it reaches before the edge
 };
+/// "3 legs at 31, 34, 37 mm".
+std::string Describe(const Hidden& hidden);
 
 struct StandingResult {
   PhotoReading reading;
