@@ -16,6 +16,7 @@
 #include "photo/lying_set.h"
 #include "photo/paper_height.h"
 #include "photo/sheet_light.h"
+#include "photo/twist_seen.h"
 
 namespace lieflat {
 namespace {
@@ -59,6 +60,7 @@ class Standing {
     if (auto enough = Enough(); !enough) return enough.error();
     if (auto placed = Ends(); !placed) return placed.error();
     if (auto fitted = Fit(); !fitted) return fitted.error();
+    SeeUpperEdge();
     Write();
     return std::move(out_);
   }
@@ -354,6 +356,19 @@ class Standing {
   }
 
   [[nodiscard]] bool FirstIsLeft() const { return request_.seen == Side::kComponent; }
+
+  /// The upper edge against the lower one: only looked at.
+  void SeeUpperEdge() {
+    std::vector<internal::UpperShot> shots;
+    for (const Traced& traced : traced_)
+      shots.push_back({&photos_[traced.photo].weakest, &bundle_.shots[traced.shot]});
+    out_.upper = internal::SeeUpperEdge(
+        shots,
+        {bundle_, *mat_, printed_.mat_markers, paper_, {start_, end_}, curves_, scale_},
+        board_,
+        request_.edge,
+        calib_);
+  }
 
   /// What the paper's height under the line leaves, and a bend of the view that nothing shows.
   [[nodiscard]] Eigen::MatrixXd PlaneCovariance() const {

@@ -10,6 +10,40 @@ namespace {
 
 double To(double value, double step) { return std::round(value / step) * step; }
 
+Json ToJson(const UpperEdge& upper) {
+  if (!upper.missing.empty()) return {{"judged", false}, {"missing", upper.missing}};
+  return {{"judged", true},
+          {"twisted", upper.twisted()},
+          {"corner", std::string(1, upper.corner)},
+          {"off_mm", To(upper.off_mm, 0.01)},
+          {"u95_mm", To(1.96 * upper.u_mm, 0.01)},
+          {"photos", upper.photos},
+          {"no_measurement", kSeenNoMeasurement}};
+}
+
+std::string UpperText(const UpperEdge& upper) {
+  if (!upper.missing.empty()) return "Twist is not looked for: " + upper.missing + ".";
+  const double u95 = 1.96 * upper.u_mm;
+  if (!upper.twisted()) {
+    return fmt::format(
+        "No twist is seen at the upper edge: corner {} lies {:.1f} mm (95 %: {:.1f}) off "
+        "the plane of the other three; {}.",
+        upper.corner,
+        std::abs(upper.off_mm),
+        u95,
+        kSeenNoMeasurement);
+  }
+  return fmt::format(
+      "The board is seen to be twisted: corner {} lies {:.1f} mm (95 %: {:.1f}) off the plane of "
+      "the "
+      "other three, towards the {} side; {}.",
+      upper.corner,
+      std::abs(upper.off_mm),
+      u95,
+      upper.off_mm < 0.0 ? "solder" : "component",
+      kSeenNoMeasurement);
+}
+
 }  // namespace
 
 Json ToJson(const StandingResult& result) {
@@ -35,6 +69,7 @@ Json ToJson(const StandingResult& result) {
     if (hidden.out_mm > 0.0) entry["out_mm"] = To(hidden.out_mm, 0.1);
     json["hidden"].push_back(std::move(entry));
   }
+  json["upper_edge"] = ToJson(result.upper);
   json["photos"] = Json::array();
   for (const PhotoUse& photo : result.photos) {
     Json entry = {{"file", photo.name},
@@ -76,6 +111,7 @@ std::string ToText(const StandingResult& result) {
         "{:10.1f}   {:+17.3f}  {:5.3f}\n", point.at_mm, point.departure_mm, 1.96 * point.u_mm);
   }
   text += "+ is towards the components. This edge only: no twist, no other edge.\n";
+  text += Wrapped(UpperText(result.upper));
   for (const Hidden& hidden : result.hidden) text += Wrapped("Left out: " + Describe(hidden));
   for (const PhotoUse& photo : result.photos) {
     if (!photo.used) text += Wrapped(fmt::format("Not used: {}: {}", photo.name, photo.why_not));

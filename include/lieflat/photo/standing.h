@@ -12,6 +12,8 @@
 // the cotangent of the camera's elevation, and what photos of one set differ by.
 // Accuracy on rendered photos stands in DEVELOPERS.md; on real phones it is not yet proved.
 
+#include <cmath>
+
 #include "lieflat/photo/lying.h"
 
 namespace lieflat {
@@ -55,6 +57,22 @@ struct Hidden {
 /// "3 legs at 31, 34, 37 mm".
 std::string Describe(const Hidden& hidden);
 
+/// Whether the upper edge, against the one that stands, shows the board to be twisted. Seen, no
+/// measurement: nothing of it enters a reading or a verdict.
+struct UpperEdge {
+  std::string missing;  ///< the condition that is not met; empty when it was judged
+  char corner = 'C';    ///< over the end of the standing edge
+  double off_mm = 0.0;  ///< of that corner off the plane of the other three, towards the components
+  double u_mm = 0.0;
+  int photos = 0;  ///< that show it
+  [[nodiscard]] bool twisted() const {
+    constexpr double kNormal95 = 1.96;
+    return missing.empty() && std::abs(off_mm) > kNormal95 * u_mm;
+  }
+};
+/// That it is no measurement, and how to make one.
+extern const char* const kSeenNoMeasurement;
+
 struct StandingResult {
   PhotoReading reading;
   Edge edge = Edge::kAB;
@@ -62,6 +80,7 @@ struct StandingResult {
   std::vector<StandingPoint> points;
   StandingPoint deepest;
   std::vector<Hidden> hidden;
+  UpperEdge upper;
   std::vector<PhotoUse> photos;
   std::vector<std::string> warnings;
   std::string sheet;
