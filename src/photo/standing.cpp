@@ -375,9 +375,9 @@ class Standing {
     double slope = 0.0;
     for (const Traced& traced : traced_)
       slope += traced.slope / static_cast<double>(traced_.size());
-    const double bend_u = traced_.size() == 1
-                              ? Limit("bend_u_single_mm")
-                              : std::hypot(mm_per_px_ * Limit("bend_u_px"), Limit("bend_u_mm"));
+    const double bend_u =
+        std::hypot(mm_per_px_ * Limit(traced_.size() == 1 ? "bend_u_single_px" : "bend_u_px"),
+                   Limit("bend_u_mm"));
     return internal::ViewCovariance(
         paper_, start_, end_, curves_.mean.size(), {slope, bend_u, Limit("end_u_mm")});
   }

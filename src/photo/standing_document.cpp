@@ -22,7 +22,7 @@ Json ToJson(const UpperEdge& upper) {
 }
 
 std::string UpperText(const UpperEdge& upper) {
-  if (!upper.missing.empty()) return "Twist is not looked for: " + upper.missing + ".";
+  if (!upper.missing.empty()) return "Twist is not told: " + upper.missing + ".";
   const double u95 = 1.96 * upper.u_mm;
   if (!upper.twisted()) {
     return fmt::format(
