@@ -94,6 +94,23 @@ std::vector<Hidden> Gaps(const std::vector<EdgeBody>& bodies, const EdgeCurves& 
 
 }  // namespace
 
+std::vector<EdgeBody> WithoutShadows(std::vector<EdgeBody> bodies, const EdgeCurves& curves) {
+  // Beside narrow ones the edge is found, smoothed by 1 mm as the light is.
+  constexpr double kWideMm = 4.0;
+  std::erase_if(bodies, [&](const EdgeBody& body) {
+    if (body.to_mm - body.from_mm <= kWideMm) return false;
+    int covered = 0, all = 0;
+    for (std::size_t i = 0; i < curves.covered.size(); ++i) {
+      const double at = curves.first_mm + static_cast<double>(i) + 0.5;
+      if (at < body.from_mm || at > body.to_mm) continue;
+      covered += curves.covered[i] ? 1 : 0;
+      ++all;
+    }
+    return 2 * covered > all;
+  });
+  return bodies;
+}
+
 std::vector<Hidden> NameHidden(const std::vector<EdgeBody>& bodies,
                                const EdgeCurves& curves,
                                const Calib& calib) {

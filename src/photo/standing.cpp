@@ -310,8 +310,10 @@ class Standing {
         return light(at.x(), at.y());
       });
     }
-    return internal::FindEdgeBodies(
-        photos, out_.length_mm, Limit("body_light_share"), Limit("leg_narrowest_mm"));
+    return internal::WithoutShadows(
+        internal::FindEdgeBodies(
+            photos, out_.length_mm, Limit("body_light_share"), Limit("leg_narrowest_mm")),
+        curves_);
   }
 
   Result<void> Covered() {

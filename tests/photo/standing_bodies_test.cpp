@@ -8,7 +8,7 @@
 
 #include <gtest/gtest.h>
 
-#include "photo/edge_bodies.h"
+#include "photo/hidden.h"
 
 #include "support/counts.h"
 #include "support/standing_photos.h"
@@ -155,6 +155,20 @@ TEST(StandingBodies, WidthAndReachAreThoseOfTheLight) {
   EXPECT_NEAR(bodies[1].from_mm, 100.0, kGridMm);
   EXPECT_NEAR(bodies[1].to_mm, 130.0, kGridMm);
   EXPECT_NEAR(bodies[1].out_mm, 6.2, 0.5);
+}
+
+// 200 mm of edge, found everywhere but from 120 to 140 mm.
+TEST(StandingBodies, AShadowOnThePaperHidesNothing) {
+  internal::EdgeCurves curves;
+  curves.first_mm = 2.0;
+  curves.covered.assign(196, true);
+  std::fill(curves.covered.begin() + 118, curves.covered.begin() + 138, false);
+  const std::vector<internal::EdgeBody> dark = {
+      {30.0, 90.0, 15.0}, {100.0, 100.8, 0.9}, {121.0, 139.0, 6.0}};
+  const auto bodies = internal::WithoutShadows(dark, curves);
+  ASSERT_EQ(bodies.size(), 2U);
+  EXPECT_EQ(bodies[0].from_mm, 100.0);
+  EXPECT_EQ(bodies[1].from_mm, 121.0);
 }
 
 }  // namespace
