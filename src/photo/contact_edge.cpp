@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include <Eigen/Dense>
+
 #include "photo/stand_line.h"
 
 namespace lieflat::internal {
@@ -185,6 +187,66 @@ std::optional<std::pair<int, int>> Extent(const std::vector<bool>& found) {
   return best;
 }
 
+/// How far the path climbs away from the phone from column to column, mm a mm, over 2 mm to each
+/// side of a column: the lesser of both, so that a jump is no climb; `step` is outwards.
+double Climb(const std::vector<int>& path, int column, int step) {
+  constexpr int kReach = 4;
+  const int last = static_cast<int>(path.size()) - 1;
+  const auto row = [&](int at) { return path[static_cast<std::size_t>(std::clamp(at, 0, last))]; };
+  constexpr double kPerColumn = EdgeBand::kAcrossMm / (kReach * EdgeBand::kAlongMm);
+  return kPerColumn * std::min(row(column) - row(column - step * kReach),
+                               row(column + step * kReach) - row(column));
+}
+
+/// Rows of a parabola through the found columns of an extent, by sums of magnitudes: what a
+/// connector or the board's upright side draws the path to does not draw it.
+Eigen::VectorXd Course(const std::vector<int>& path,
+                       const std::vector<bool>& found,
+                       std::pair<int, int> extent) {
+  const auto n = static_cast<Eigen::Index>(path.size());
+  const double middle = 0.5 * (extent.first + extent.second),
+               half = 0.5 * (extent.second - extent.first);
+  Eigen::MatrixX3d a(n, 3);
+  Eigen::VectorXd row(n), within(n);
+  for (Eigen::Index i = 0; i < n; ++i) {
+    const double t = (static_cast<double>(i) - middle) / half;
+    a.row(i) << 1.0, t, t * t;
+    row(i) = path[static_cast<std::size_t>(i)];
+    within(i) = std::abs(t) <= 1.0 && found[static_cast<std::size_t>(i)] ? 1.0 : 0.0;
+  }
+  Eigen::VectorXd weights = within, course(n);
+  for (int pass = 0; pass < 30; ++pass) {
+    const Eigen::MatrixXd wa = weights.asDiagonal() * a;
+    course = a * (a.transpose() * wa).ldlt().solve(wa.transpose() * row);
+    weights = within.cwiseQuotient((row - course).cwiseAbs().cwiseMax(1.0));
+  }
+  return course;
+}
+
+/// The end without the board's upright side. Seen from the other side, that runs away from the
+/// phone over the blank band, at a slope of a half or so, and the path may follow it; a lower edge
+/// turned by 5 degrees on the sheet and bowed by 2 % climbs by 0.17.
+int WithoutSide(const std::vector<int>& path,
+                const Eigen::VectorXd& course,
+                std::pair<int, int> extent,
+                int step) {
+  constexpr double kSteepest = 0.25, kBehindMm = 2.0;
+  constexpr int kLeastClimb = 6;  // columns
+  int end = step > 0 ? extent.second : extent.first;
+  const int middle = (extent.first + extent.second) / 2;
+  int climbing = 0;
+  for (int i = end; i != middle; i -= step) {
+    if (Climb(path, i, step) > kSteepest) {
+      ++climbing;
+      continue;
+    }
+    const double behind = EdgeBand::kAcrossMm * (path[static_cast<std::size_t>(end)] - course(end));
+    if (climbing >= kLeastClimb && behind > kBehindMm) end = i;
+    climbing = 0;
+  }
+  return end;
+}
+
 }  // namespace
 
 std::optional<ContactEdge> FindContactEdge(const SheetLight& light,
@@ -197,8 +259,10 @@ std::optional<ContactEdge> FindContactEdge(const SheetLight& light,
   std::vector<bool> found(path.size());
   for (std::size_t i = 0; i < path.size(); ++i)
     found[i] = scores(path[i], static_cast<Eigen::Index>(i)) > least_strength;
-  const auto extent = Extent(found);
+  auto extent = Extent(found);
   if (!extent) return std::nullopt;
+  const Eigen::VectorXd course = Course(path, found, *extent);
+  *extent = {WithoutSide(path, course, *extent, -1), WithoutSide(path, course, *extent, 1)};
 
   const auto line = StandLine::Find(band, path, *extent, line_y);
   ContactEdge edge;

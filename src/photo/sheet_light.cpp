@@ -32,28 +32,33 @@ class LineHeight {
 
 }  // namespace
 
-SheetLight LightOfSheet(const Picture& weakest,
-                        const Lens& lens,
-                        const Shot& shot,
-                        const PaperHeight& paper,
-                        const MatLayout& mat) {
+LightInSpace LightOfSpace(const Picture& weakest, const Lens& lens, const Shot& shot) {
   // A portrait photo was solved turned by a quarter.
   const bool turned = weakest.height > weakest.width;
   const int width = turned ? weakest.height : weakest.width;
   const int height = turned ? weakest.width : weakest.height;
   const Eigen::Vector2d middle(0.5 * (width - 1), 0.5 * (height - 1));
   const auto light = std::make_shared<Light>(weakest);
-  const auto line = std::make_shared<LineHeight>(paper, mat);
   const Lens* const own_lens = &lens;
   const Shot* const own_shot = &shot;
-  return [=](double x, double y) -> std::optional<double> {
-    const auto seen = Project(*own_lens, *own_shot, {x, y, line->At(x)});
+  return [=](const Eigen::Vector3d& at) -> std::optional<double> {
+    const auto seen = Project(*own_lens, *own_shot, at);
     if (!seen) return std::nullopt;
     Eigen::Vector2d px = *seen + middle;
     if (turned) px = Eigen::Vector2d(height - 1 - px.y(), px.x());
     if (!light->Inside(px)) return std::nullopt;
     return (*light)(px);
   };
+}
+
+SheetLight LightOfSheet(const Picture& weakest,
+                        const Lens& lens,
+                        const Shot& shot,
+                        const PaperHeight& paper,
+                        const MatLayout& mat) {
+  const auto line = std::make_shared<LineHeight>(paper, mat);
+  const LightInSpace light = LightOfSpace(weakest, lens, shot);
+  return [=](double x, double y) { return light({x, y, line->At(x)}); };
 }
 
 }  // namespace internal

@@ -11,10 +11,12 @@
 
 #include "photo/contact_edge.h"
 #include "photo/edge_covariance.h"
+#include "photo/edge_curves.h"
+#include "photo/hidden.h"
 #include "photo/lying_set.h"
 #include "photo/paper_height.h"
 #include "photo/sheet_light.h"
-#include "photo/smooth_curve.h"
+#include "photo/twist_seen.h"
 
 namespace lieflat {
 namespace {
@@ -23,7 +25,7 @@ using internal::ContactEdge;
 
 /// One used photo's edge.
 struct Traced {
-  std::size_t photo = 0;
+  std::size_t photo = 0, shot = 0;
   ContactEdge edge;
   double elevation_deg = 0.0;
   double slope = 0.0;  ///< shift along the sheet a millimetre of height makes: cotangent
@@ -58,6 +60,7 @@ class Standing {
     if (auto enough = Enough(); !enough) return enough.error();
     if (auto placed = Ends(); !placed) return placed.error();
     if (auto fitted = Fit(); !fitted) return fitted.error();
+    SeeUpperEdge();
     Write();
     return std::move(out_);
   }
@@ -158,12 +161,11 @@ class Standing {
       Traced traced;
       traced.photo = photo;
       if (!LookDown(bundle_.shots[shot], traced)) continue;
-      auto edge = internal::FindContactEdge(
-          internal::LightOfSheet(
-              photos_[photo].weakest, bundle_.lens, bundle_.shots[shot], paper_, *mat_),
-          Window(),
-          mat_->LineY() * bundle_.print_y,
-          Limit("least_column_strength"));
+      traced.shot = shot;
+      auto edge = internal::FindContactEdge(LightOf(traced),
+                                            Window(),
+                                            mat_->LineY() * bundle_.print_y,
+                                            Limit("least_column_strength"));
       if (!edge || edge->strength < Limit("least_strength")) {
         Drop(photo,
              "no sharp edge is seen on the blank band: stand the board on the grey line, lamp "
@@ -174,6 +176,11 @@ class Standing {
       traced.edge = std::move(*edge);
       traced_.push_back(std::move(traced));
     }
+  }
+
+  [[nodiscard]] internal::SheetLight LightOf(const Traced& traced) const {
+    return internal::LightOfSheet(
+        photos_[traced.photo].weakest, bundle_.lens, bundle_.shots[traced.shot], paper_, *mat_);
   }
 
   /// From the middle of the line to the camera, sheet's frame.
@@ -271,123 +278,125 @@ class Standing {
     return {};
   }
 
-  /// One smooth curve a photo; their mean, and what they differ by.
+  /// One smooth curve a photo and their mean; what stands before the edge is found beside a first
+  /// one, named and left out of the second.
   Result<void> Fit() {
-    const Eigen::Vector2d along = (end_ - start_) / out_.length_mm;
-    const Eigen::Vector2d away(-along.y(), along.x());  // from the phone
-    const double n = static_cast<double>(traced_.size());
-    std::vector<bool> covered;
-    for (const Traced& traced : traced_) {
-      std::vector<Eigen::Vector2d> places;
-      for (const Eigen::Vector2d& at : traced.edge.places_mm) {
-        const Eigen::Vector2d own(along.dot(at - start_), away.dot(at - start_));
-        const double clear = Limit("clear_of_ends_mm");
-        if (own.x() > clear && own.x() < out_.length_mm - clear) places.push_back(own);
-      }
-      const auto curve = internal::FitSmoothCurve(places, out_.length_mm);
-      if (curves_.empty()) {
-        mean_ = Eigen::VectorXd::Zero(curve.height_mm.size());
-        covariance_ = Eigen::MatrixXd::Zero(curve.height_mm.size(), curve.height_mm.size());
-        covered.assign(static_cast<std::size_t>(mean_.size()), false);
-      }
-      curves_.push_back(curve.height_mm);
-      mean_ += curve.height_mm / n;
-      covariance_ += curve.covariance_mm2 / (n * n);
-      out_.scatter_mm = std::max(out_.scatter_mm, curve.scatter_mm);
-      for (std::size_t i = 0; i < places.size(); ++i) {
-        if (curve.inlier[i]) covered[static_cast<std::size_t>(places[i].x())] = true;
-      }
-      out_.traces_mm.push_back(std::move(places));
+    std::vector<std::vector<Eigen::Vector2d>> places;
+    for (const Traced& traced : traced_) places.push_back(traced.edge.places_mm);
+    const internal::Chord chord{start_, end_};
+    const double clear = Limit("clear_of_ends_mm");
+    curves_ = internal::FitEdgeCurves(places, chord, clear, {});
+    const std::vector<internal::EdgeBody> bodies = FindBodies(chord);
+    // Named by the first fit: what was found in a body's place tells on which side it lies.
+    std::vector<Hidden> hidden = internal::NameHidden(bodies, curves_, calib_);
+    if (!bodies.empty()) curves_ = internal::FitEdgeCurves(places, chord, clear, bodies);
+    for (Hidden& one : hidden) AddHidden(std::move(one));
+    if (!FirstIsLeft()) std::reverse(out_.hidden.begin(), out_.hidden.end());
+    out_.scatter_mm = curves_.scatter_mm;
+    out_.traces_mm = curves_.traces;
+    out_.inlier_share = curves_.covered_share;
+    return Covered();
+  }
+
+  [[nodiscard]] std::vector<internal::EdgeBody> FindBodies(const internal::Chord& chord) const {
+    std::vector<internal::LightBefore> photos;
+    for (std::size_t i = 0; i < traced_.size(); ++i) {
+      const auto light = LightOf(traced_[i]);
+      const Eigen::VectorXd& curve = curves_.each[i];
+      photos.push_back([=, &curve](double along, double before) {
+        const auto k = std::min(static_cast<Eigen::Index>(along), curve.size() - 1);
+        const Eigen::Vector2d at =
+            chord.start + along * chord.along() + (curve(k) - before) * chord.away();
+        return light(at.x(), at.y());
+      });
     }
-    const auto hit = std::count(covered.begin(), covered.end(), true);
-    out_.inlier_share = static_cast<double>(hit) / static_cast<double>(covered.size());
+    return internal::WithoutShadows(
+        internal::FindEdgeBodies(
+            photos, out_.length_mm, Limit("body_light_share"), Limit("leg_narrowest_mm")),
+        curves_);
+  }
+
+  Result<void> Covered() {
+    std::vector<std::string> names;
+    for (const Hidden& one : out_.hidden) names.push_back(Describe(one));
+    const std::string left_out = names.empty() ? "" : "; left out: " + Join(names, "; ");
+    const std::string seen = fmt::format(
+        "{:.0f} % of it is seen to meet the paper{}", 100.0 * out_.inlier_share, left_out);
     if (out_.inlier_share < Limit("least_inliers")) {
-      return Error{
-          ErrorCode::kNoFigure,
-          "edge",
-          fmt::format("only {:.0f} % of it is seen to meet the paper", 100.0 * out_.inlier_share),
-          "turn the face with fewer legs and connectors to the phone, or stand it on the "
-          "other edge"};
+      return Error{ErrorCode::kNoFigure,
+                   "edge",
+                   "only " + seen,
+                   "turn the face with fewer legs and connectors to the phone, or stand it on the "
+                   "other edge"};
     }
-    if (out_.inlier_share < Limit("warn_inliers")) {
-      Warn(
-          fmt::format("{:.0f} % of the edge is seen to meet the paper: turn the face with fewer "
-                      "legs to the phone",
-                      100.0 * out_.inlier_share));
-    }
+    if (out_.inlier_share < Limit("warn_inliers"))
+      Warn(seen + ": turn the face with fewer legs and connectors to the phone");
     if (out_.scatter_mm > Limit("warn_scatter_mm"))
       Warn(fmt::format("the edge is rough, {:.2f} mm: clean it, more light", out_.scatter_mm));
-    FindHidden(covered);
     return {};
   }
 
-  /// Runs that are not the edge: what stands before or behind there.
-  void FindHidden(const std::vector<bool>& covered) {
-    const auto n = static_cast<int>(covered.size());
-    constexpr int kLeast = 4;
-    for (int i = 0, from = -1; i <= n; ++i) {
-      const bool open = i < n && !covered[static_cast<std::size_t>(i)];
-      if (open && from < 0) from = i;
-      if (open || from < 0) continue;
-      if (i - from >= kLeast) AddHidden(from, i);
-      from = -1;
-    }
-  }
-  void AddHidden(int from, int to) {
-    double sum = 0.0;
-    int count = 0;
-    for (const auto& trace : out_.traces_mm) {
-      for (const auto& at : trace) {
-        if (at.x() < from || at.x() > to) continue;
-        sum += at.y() - mean_(static_cast<Eigen::Index>(at.x()));
-        ++count;
-      }
-    }
-    Hidden hidden;
-    hidden.before = count > 0 && sum < 0.0;
-    const double a = scale_ * from, b = scale_ * to;
+  /// From along the chord to along the board's edge.
+  void AddHidden(Hidden hidden) {
+    const double clear = Limit("clear_of_ends_mm") + 1.0;
+    const bool at_end = hidden.from_mm < clear || hidden.to_mm > out_.length_mm - clear;
+    const bool is_long = hidden.to_mm - hidden.from_mm > Limit("longest_run_mm");
     const double length = board_.EdgeLength(request_.edge);
-    hidden.from_mm = FirstIsLeft() ? a : std::max(0.0, length - b);
-    hidden.to_mm = FirstIsLeft() ? std::min(b, length) : length - a;
-    out_.hidden.push_back(hidden);
-    const bool at_end = from <= 3 || to >= static_cast<int>(mean_.size()) - 4;
-    if (at_end || to - from > Limit("longest_run_mm")) {
-      Warn(fmt::format("{} to {:.0f} mm from {}: {}; nothing is read there",
-                       std::lround(hidden.from_mm),
-                       hidden.to_mm,
-                       Name(request_.edge)[0],
-                       hidden.before ? "something stands before the edge"
-                                     : "the edge stands back or is hidden"));
-    }
+    const auto own = [&](double along) {
+      const double at = std::clamp(scale_ * along, 0.0, length);
+      return FirstIsLeft() ? at : length - at;
+    };
+    for (double& leg : hidden.legs_mm) leg = own(leg);
+    std::sort(hidden.legs_mm.begin(), hidden.legs_mm.end());
+    const double a = own(hidden.from_mm), b = own(hidden.to_mm);
+    hidden.from_mm = std::min(a, b);
+    hidden.to_mm = std::max(a, b);
+    if (at_end || is_long)
+      Warn(fmt::format(
+          "{}, counted from {}: nothing is read there", Describe(hidden), Name(request_.edge)[0]));
+    out_.hidden.push_back(std::move(hidden));
   }
 
   [[nodiscard]] bool FirstIsLeft() const { return request_.seen == Side::kComponent; }
+
+  /// The upper edge against the lower one: only looked at.
+  void SeeUpperEdge() {
+    std::vector<internal::UpperShot> shots;
+    for (const Traced& traced : traced_)
+      shots.push_back({&photos_[traced.photo].weakest, &bundle_.shots[traced.shot]});
+    out_.upper = internal::SeeUpperEdge(
+        shots,
+        {bundle_, *mat_, printed_.mat_markers, paper_, {start_, end_}, curves_, scale_},
+        board_,
+        request_.edge,
+        calib_);
+  }
 
   /// What the paper's height under the line leaves, and a bend of the view that nothing shows.
   [[nodiscard]] Eigen::MatrixXd PlaneCovariance() const {
     double slope = 0.0;
     for (const Traced& traced : traced_)
       slope += traced.slope / static_cast<double>(traced_.size());
-    const double bend_u = traced_.size() == 1
-                              ? Limit("bend_u_single_mm")
-                              : std::hypot(mm_per_px_ * Limit("bend_u_px"), Limit("bend_u_mm"));
+    const double bend_u =
+        std::hypot(mm_per_px_ * Limit(traced_.size() == 1 ? "bend_u_single_px" : "bend_u_px"),
+                   Limit("bend_u_mm"));
     return internal::ViewCovariance(
-        paper_, start_, end_, mean_.size(), {slope, bend_u, Limit("end_u_mm")});
+        paper_, start_, end_, curves_.mean.size(), {slope, bend_u, Limit("end_u_mm")});
   }
 
   void Write() {
     constexpr int kParts = 12;
     std::vector<double> shares;
     for (int k = 1; k < kParts; ++k) shares.push_back(static_cast<double>(k) / kParts);
-    const Eigen::MatrixXd d = internal::ToDepartures(mean_.size(), out_.length_mm, shares);
+    const Eigen::MatrixXd d = internal::ToDepartures(curves_.mean.size(), out_.length_mm, shares);
     // Towards the component side: the phone's side when that face is seen.
     const double sign = (FirstIsLeft() ? -1.0 : 1.0) * scale_;
-    const Eigen::VectorXd departures = sign * (d * mean_);
+    const Eigen::VectorXd departures = sign * (d * curves_.mean);
     Eigen::MatrixXd covariance =
-        scale_ * scale_ * d * (covariance_ + PlaneCovariance()) * d.transpose();
+        scale_ * scale_ * d * (curves_.covariance_mm2 + PlaneCovariance()) * d.transpose();
     const double scale_u = Limit("scale_u");
     covariance += scale_u * scale_u * departures * departures.transpose();
-    covariance = internal::Widened(covariance, d, curves_, mean_);
+    covariance = internal::Widened(covariance, d, curves_.each, curves_.mean);
 
     PhotoReading& reading = out_.reading;
     reading.pose = "standing";
@@ -412,25 +421,27 @@ class Standing {
         reading.covariance_mm2(i, j) = covariance(k, FirstIsLeft() ? j : m - 1 - j);
     }
     Deepest(sign);
-    Describe();
+    DescribePhotos();
   }
 
   void Deepest(double sign) {
-    const Eigen::Index nodes = mean_.size();
+    const Eigen::Index nodes = curves_.mean.size();
     out_.curve_mm.resize(nodes);
     const double last = out_.length_mm;
-    const double at_end = mean_(nodes - 2) + (last - static_cast<double>(nodes - 2)) *
-                                                 (mean_(nodes - 1) - mean_(nodes - 2));
+    const double at_end =
+        curves_.mean(nodes - 2) + (last - static_cast<double>(nodes - 2)) *
+                                      (curves_.mean(nodes - 1) - curves_.mean(nodes - 2));
     Eigen::Index deepest = 0;
     for (Eigen::Index i = 0; i < nodes; ++i) {
       const double share = std::min(1.0, static_cast<double>(i) / last);
-      out_.curve_mm(i) = sign * (mean_(i) - (1.0 - share) * mean_(0) - share * at_end);
+      out_.curve_mm(i) =
+          sign * (curves_.mean(i) - (1.0 - share) * curves_.mean(0) - share * at_end);
       if (std::abs(out_.curve_mm(i)) > std::abs(out_.curve_mm(deepest))) deepest = i;
     }
     for (auto& trace : out_.traces_mm) {
       for (auto& at : trace) {
         const double share = at.x() / last;
-        at.y() -= (1.0 - share) * mean_(0) + share * at_end;
+        at.y() -= (1.0 - share) * curves_.mean(0) + share * at_end;
       }
     }
     const double along = scale_ * static_cast<double>(deepest);
@@ -440,7 +451,7 @@ class Standing {
     out_.deepest = {FirstIsLeft() ? along : length - along, out_.curve_mm(deepest), u};
   }
 
-  void Describe() {
+  void DescribePhotos() {
     out_.elevation_deg = 90.0;
     for (const Traced& traced : traced_) {
       out_.elevation_deg = std::min(out_.elevation_deg, traced.elevation_deg);
@@ -471,9 +482,7 @@ class Standing {
   std::vector<Traced> traced_;
   Eigen::Vector2d start_ = Eigen::Vector2d::Zero(), end_ = Eigen::Vector2d::Zero();
   double scale_ = 1.0, mm_per_px_ = 0.0;
-  std::vector<Eigen::VectorXd> curves_;
-  Eigen::VectorXd mean_;
-  Eigen::MatrixXd covariance_;
+  internal::EdgeCurves curves_;
   StandingResult out_;
 };
 

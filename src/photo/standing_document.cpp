@@ -12,12 +12,38 @@ namespace {
 
 double To(double value, double step) { return std::round(value / step) * step; }
 
-std::string HiddenText(const Hidden& hidden) {
-  return fmt::format("{:.0f} to {:.0f} mm: {}",
-                     hidden.from_mm,
-                     hidden.to_mm,
-                     hidden.before ? "a leg, connector or part before the edge"
-                                   : "the edge stands back, is notched or hidden");
+Json ToJson(const UpperEdge& upper) {
+  if (!upper.missing.empty()) return {{"judged", false}, {"missing", upper.missing}};
+  return {{"judged", true},
+          {"twisted", upper.twisted()},
+          {"corner", std::string(1, upper.corner)},
+          {"off_mm", To(upper.off_mm, 0.01)},
+          {"u95_mm", To(1.96 * upper.u_mm, 0.01)},
+          {"photos", upper.photos},
+          {"no_measurement", kSeenNoMeasurement}};
+}
+
+std::string UpperText(const UpperEdge& upper) {
+  if (!upper.missing.empty()) return "Twist is not told: " + upper.missing + ".";
+  const double u95 = 1.96 * upper.u_mm;
+  if (!upper.twisted()) {
+    return fmt::format(
+        "No twist is seen at the upper edge: corner {} lies {:.1f} mm (95 %: {:.1f}) off "
+        "the plane of the other three; {}.",
+        upper.corner,
+        std::abs(upper.off_mm),
+        u95,
+        kSeenNoMeasurement);
+  }
+  return fmt::format(
+      "The board is seen to be twisted: corner {} lies {:.1f} mm (95 %: {:.1f}) off the plane of "
+      "the "
+      "other three, towards the {} side; {}.",
+      upper.corner,
+      std::abs(upper.off_mm),
+      u95,
+      upper.off_mm < 0.0 ? "solder" : "component",
+      kSeenNoMeasurement);
 }
 
 }  // namespace
@@ -37,10 +63,15 @@ Json ToJson(const StandingResult& result) {
   }
   json["hidden"] = Json::array();
   for (const Hidden& hidden : result.hidden) {
-    json["hidden"].push_back({{"from_mm", To(hidden.from_mm, 0.1)},
-                              {"to_mm", To(hidden.to_mm, 0.1)},
-                              {"before", hidden.before}});
+    Json entry = {{"from_mm", To(hidden.from_mm, 0.1)},
+                  {"to_mm", To(hidden.to_mm, 0.1)},
+                  {"before", hidden.before},
+                  {"by", Name(hidden.by)}};
+    for (const double leg : hidden.legs_mm) entry["legs_at_mm"].push_back(To(leg, 0.1));
+    if (hidden.out_mm > 0.0) entry["out_mm"] = To(hidden.out_mm, 0.1);
+    json["hidden"].push_back(std::move(entry));
   }
+  json["upper_edge"] = ToJson(result.upper);
   json["photos"] = Json::array();
   for (const PhotoUse& photo : result.photos) {
     Json entry = {{"file", photo.name},
@@ -82,7 +113,8 @@ std::string ToText(const StandingResult& result) {
         "{:10.1f}   {:+17.3f}  {:5.3f}\n", point.at_mm, point.departure_mm, 1.96 * point.u_mm);
   }
   text += "+ is towards the components. This edge only: no twist, no other edge.\n";
-  for (const Hidden& hidden : result.hidden) text += Wrapped("Left out: " + HiddenText(hidden));
+  text += Wrapped(UpperText(result.upper));
+  for (const Hidden& hidden : result.hidden) text += Wrapped("Left out: " + Describe(hidden));
   for (const PhotoUse& photo : result.photos) {
     if (!photo.used) text += Wrapped(fmt::format("Not used: {}: {}", photo.name, photo.why_not));
   }

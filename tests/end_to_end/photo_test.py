@@ -77,6 +77,10 @@ class Photos(ProgramTest):
             off = abs(point["departure_mm"] - truth[round(point["at_mm"])])
             self.assertLess(off, 1.5 * point["u95_mm"], f"at {point['at_mm']}")
         self.assertLess(abs(seen["departure_mm"] - max(truth.values(), key=abs)), seen["u95_mm"])
+        # Nothing stands before this edge; and one photo does not tell a twist.
+        self.assertEqual([], seen["hidden"])
+        self.assertFalse(seen["upper_edge"]["judged"])
+        self.assertIn("two photos", seen["upper_edge"]["missing"])
         self.assertTrue((self.folder / "b/photos/e1-seen.svg").read_text(encoding="utf-8").startswith("<svg"))
         self.assertTrue(self.document("verify", "b")["sound"])
         bow = self.hold(self.document("assess", "b"))["flatness"]

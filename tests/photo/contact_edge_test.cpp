@@ -92,5 +92,22 @@ TEST(ContactEdge, ItsEndsAreItsOwnWhereTheLineGoesOn) {
   }
 }
 
+TEST(ContactEdge, ItEndsWhereTheBoardsUprightSideBegins) {
+  // Seen from the left and from near, the right end's upright side runs over the blank paper behind
+  // the edge: by so many mm along for each away. It is as sharp as the edge and no part of it.
+  Scene scene;
+  scene.edge_at_first = 20.4;
+  for (const double leans : {1.4, 1.7, 2.0, 2.4, 3.0}) {
+    scene.leans = leans;
+    const auto edge = Find(scene);
+    ASSERT_TRUE(edge) << leans;
+    EXPECT_FALSE(edge->cut_off) << leans;
+    // Half of the light behind is lost where the side has come in by the depth that is looked at.
+    constexpr double kDepthMm = 0.5;
+    EXPECT_NEAR(edge->last_mm.x(), kLast, 0.5 + kDepthMm * leans) << leans;
+    for (const auto& at : edge->places_mm) EXPECT_NEAR(at.y(), scene.Edge(at.x()), 0.5) << leans;
+  }
+}
+
 }  // namespace
 }  // namespace lieflat::internal

@@ -13,7 +13,7 @@
 #include <gtest/gtest.h>
 
 #include "support/counts.h"
-#include "support/render/sets.h"
+#include "support/standing_photos.h"
 
 namespace lieflat {
 namespace {
@@ -21,55 +21,13 @@ namespace {
 using testing::RenderedSet;
 using testing::SetOptions;
 
-const Printed& Sheets() {
-  static const Printed printed = Printed::Of(Calib::Embedded());
-  return printed;
-}
-
-std::vector<StandingPhoto> Look(const RenderedSet& set) {
-  std::vector<StandingPhoto> photos;
-  for (std::size_t i = 0; i < set.files.size(); ++i) {
-    const std::string name = "photo " + std::to_string(i + 1);
-    const auto picture = DecodePicture(set.files[i], name, Colours::kColour);
-    EXPECT_TRUE(picture) << picture.error().Text();
-    StandingPhoto photo;
-    photo.weakest = WeakestChannel(*picture);
-    photo.seen = LookAt(photo.weakest, name, Sheets());
-    photos.push_back(std::move(photo));
-  }
-  return photos;
-}
-
-Result<StandingResult> Measure(const std::vector<StandingPhoto>& photos,
-                               const SetOptions& options,
-                               Side seen = Side::kComponent) {
-  StandingRequest request;
-  request.held.rest = Rest::kUpright;
-  request.seen = seen;
-  return MeasureStanding(photos,
-                         testing::DescribedBoard(Calib::Embedded(), options.board_mm),
-                         request,
-                         Sheets(),
-                         Calib::Embedded());
-}
-
-/// The largest departure of the true edge from its chord, signed, away from the phone.
-double TrueBow(const testing::StandingBoard& board) {
-  double largest = 0.0;
-  for (double at = 0.0; at <= board.size_mm.x(); at += 0.25) {
-    const double off = board.Departure(at);
-    if (std::abs(off) > std::abs(largest)) largest = off;
-  }
-  return largest;
-}
-
 struct Tally {
   int sets = 0, inside = 0, points = 0, points_inside = 0;
   double squares = 0.0, worst = 0.0;
   std::vector<double> widths;
   void Add(const StandingResult& result, const testing::StandingBoard& board) {
     // The face seen is the component side: away from the phone is negative.
-    const double error = result.deepest.departure_mm + TrueBow(board);
+    const double error = result.deepest.departure_mm + testing::TrueBow(board);
     const double width = 1.96 * result.deepest.u_mm;
     ++sets;
     squares += error * error;
@@ -108,14 +66,14 @@ Tally MeasureSets(const SetOptions& options, int first_seed, int count) {
     Random random(static_cast<std::uint64_t>(first_seed + i));
     RenderedSet set = testing::DrawStandingSet(Calib::Embedded(), options, random);
     testing::Photograph(set, options, random);
-    const auto result = Measure(Look(set), options);
+    const auto result = testing::MeasureStandingSet(testing::LookStanding(set), options);
     EXPECT_TRUE(result) << first_seed + i << ": " << result.error().Text();
     if (!result) continue;
     tally.Add(*result, *set.scene.standing);
     if (std::getenv("LIEFLAT_SHOW") != nullptr) {
       std::printf("%d: true %.3f seen %.3f +- %.3f, length %.2f, scatter %.3f, share %.2f\n",
                   first_seed + i,
-                  -TrueBow(*set.scene.standing),
+                  -testing::TrueBow(*set.scene.standing),
                   result->deepest.departure_mm,
                   1.96 * result->deepest.u_mm,
                   result->length_mm,
@@ -128,17 +86,6 @@ Tally MeasureSets(const SetOptions& options, int first_seed, int count) {
   return tally;
 }
 
-/// 12 megapixels in the full form, 2 in daily work and wherever `small`.
-SetOptions Usual(int photos, bool small = false) {
-  SetOptions options;
-  options.photos = photos;
-  if (small || !testing::Full()) {
-    options.width = 1600;
-    options.height = 1200;
-  }
-  return options;
-}
-
 /// Shares of a few sets say little: in daily work a wrong model of errors shows, no more.
 void ExpectHonest(const Tally& tally, double least_points) {
   EXPECT_GE(tally.points_inside,
@@ -149,21 +96,21 @@ void ExpectHonest(const Tally& tally, double least_points) {
 }
 
 TEST(Standing, ThreePhotosGiveTheBow) {
-  const Tally tally = MeasureSets(Usual(3), 7701, testing::Count(2, 30));
+  const Tally tally = MeasureSets(testing::StandingPhotos(3), 7701, testing::Count(2, 30));
   tally.Print("3 photos");
   EXPECT_LT(tally.rms(), testing::Full() ? 0.04 : 0.08);
   ExpectHonest(tally, 0.93);
 }
 
 TEST(Standing, OnePhotoGivesItLessWell) {
-  const Tally tally = MeasureSets(Usual(1), 7601, testing::Count(4, 30));
+  const Tally tally = MeasureSets(testing::StandingPhotos(1), 7601, testing::Count(4, 30));
   tally.Print("1 photo");
   EXPECT_LT(tally.rms(), testing::Full() ? 0.08 : 0.16);
   ExpectHonest(tally, 0.93);
 }
 
 TEST(Standing, BowOfThreePhotosLiesInsideItsInterval) {
-  const Tally tally = MeasureSets(Usual(3, true), 9001, testing::Count(1, 150));
+  const Tally tally = MeasureSets(testing::StandingPhotos(3, true), 9001, testing::Count(1, 150));
   tally.Print("3 small photos");
   ExpectHonest(tally, 0.93);
   if (testing::Full()) {
@@ -172,7 +119,7 @@ TEST(Standing, BowOfThreePhotosLiesInsideItsInterval) {
 }
 
 TEST(Standing, BowOfOnePhotoLiesInsideItsInterval) {
-  const Tally tally = MeasureSets(Usual(1, true), 9201, testing::Count(2, 150));
+  const Tally tally = MeasureSets(testing::StandingPhotos(1, true), 9201, testing::Count(2, 150));
   tally.Print("1 small photo");
   ExpectHonest(tally, 0.93);
   if (testing::Full()) {

@@ -6,10 +6,13 @@
 // contact edge: strongest steady drop of the logarithm of light (dynamic programming), to a
 // fraction of a pixel where the light has fallen by 40 %; a smooth curve with a penalty on the
 // third difference and Tukey's weights through it (a second difference would straighten the ends
-// and with them the bow). Legs and connectors fall out and are named. Bow is taken from the chord
-// through the board's ends. Errors: scatter along the edge, the paper's height over its plane times
+// and with them the bow). What stands on the paper before the edge, legs, connectors, parts, is
+// told from the paper by its light, named and left out. Bow is taken from the chord through the
+// board's ends. Errors: scatter along the edge, the paper's height over its plane times
 // the cotangent of the camera's elevation, and what photos of one set differ by.
 // Accuracy on rendered photos stands in DEVELOPERS.md; on real phones it is not yet proved.
+
+#include <cmath>
 
 #include "lieflat/photo/lying.h"
 
@@ -36,11 +39,39 @@ struct StandingPoint {
   double u_mm = 0.0;
 };
 
-/// A stretch where something else than the edge meets the paper.
+/// What hides a stretch of the edge, told by its width and by how far it reaches before the edge
+/// (calib/photo.json, standing): kLegs narrow ones; kConnector wide and far out; kPart between;
+/// kUnnamed something as light as paper, so that its shape is not told; kSetBack the edge stands
+/// back, is notched, or its face is as light as paper.
+enum class HiddenBy { kLegs, kPart, kConnector, kUnnamed, kSetBack };
+const char* Name(HiddenBy by);
+
+/// A stretch where something else than the edge meets the paper. It is left out of the profile.
 struct Hidden {
   double from_mm = 0.0, to_mm = 0.0;  ///< from the edge's first letter
   bool before = true;                 ///< towards the phone; else the edge stands back or is gone
+  HiddenBy by = HiddenBy::kUnnamed;
+  std::vector<double> legs_mm;  ///< middles of a row of legs, from the edge's first letter
+  double out_mm = 0.0;          ///< how far it reaches before the edge
 };
+/// "3 legs at 31, 34, 37 mm".
+std::string Describe(const Hidden& hidden);
+
+/// Whether the upper edge, against the one that stands, shows the board to be twisted. Seen, no
+/// measurement: nothing of it enters a reading or a verdict.
+struct UpperEdge {
+  std::string missing;  ///< the condition that is not met; empty when it was judged
+  char corner = 'C';    ///< over the end of the standing edge
+  double off_mm = 0.0;  ///< of that corner off the plane of the other three, towards the components
+  double u_mm = 0.0;
+  int photos = 0;  ///< that show it
+  [[nodiscard]] bool twisted() const {
+    constexpr double kNormal95 = 1.96;
+    return missing.empty() && std::abs(off_mm) > kNormal95 * u_mm;
+  }
+};
+/// That it is no measurement, and how to make one.
+extern const char* const kSeenNoMeasurement;
 
 struct StandingResult {
   PhotoReading reading;
@@ -49,6 +80,7 @@ struct StandingResult {
   std::vector<StandingPoint> points;
   StandingPoint deepest;
   std::vector<Hidden> hidden;
+  UpperEdge upper;
   std::vector<PhotoUse> photos;
   std::vector<std::string> warnings;
   std::string sheet;

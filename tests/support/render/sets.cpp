@@ -253,11 +253,12 @@ RenderedSet DrawStandingSet(const Calib& calib, const SetOptions& options, Rando
   set.scene.Prepare();
   set.phone = DrawPhone(options, random);
   set.phone.colour = true;
-  const double sides[] = {0.0, -25.0, 25.0};
+  const double sides[] = {0.0, -options.aside_deg, options.aside_deg};
   for (int i = 0; i < options.photos; ++i) {
     const double azimuth = (sides[i % 3] + random.Uniform(-5.0, 5.0)) * kDegree;
     const double elevation = random.Uniform(50.0, 70.0) * kDegree;
-    const double distance = mat.width_mm() * set.phone.f_share * random.Uniform(1.1, 1.25);
+    const double distance =
+        options.further * mat.width_mm() * set.phone.f_share * random.Uniform(1.1, 1.25);
     const Eigen::Vector3d aim(0.5 * mat.width_mm() + random.Uniform(-8.0, 8.0),
                               mat.LineY() + random.Uniform(-15.0, 5.0),
                               20.0);

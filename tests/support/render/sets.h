@@ -14,6 +14,8 @@ struct SetOptions {
   Eigen::Vector2d board_mm = Eigen::Vector2d(244, 170);
   double unknown_px = 0.0;
   bool exif = true;
+  double aside_deg = 25.0;     ///< standing: of the photos from the sides, off straight on
+  double further = 1.0;        ///< standing: how much further off the phone is held
   bool extra_stickers = true;  ///< numbered ones beside the nine lettered
   /// Tiles of the lay sheet, across and down, laid by hand: gaps of 1 to 5 mm, turns to 0.6
   /// degrees.
