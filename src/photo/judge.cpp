@@ -67,7 +67,10 @@ std::string WrongTogether(const SeenPhoto& photo, const Printed& printed, const 
 std::string WrongSheet(const SeenPhoto& photo, const Printed& printed, bool stand) {
   const MatLayout* const mat = printed.Find(photo.sheet);
   const int own = mat == nullptr ? 0 : photo.markers_of_sheet.at(photo.sheet);
-  if (photo.mirrored_markers >= kMirroredCount && photo.mirrored_markers > own) {
+  // A glossy board that stands mirrors what of the sheet lies before it: up to as many markers as
+  // the photo shows themselves.
+  const int of_mirror = stand && (mat == nullptr || mat->stand) ? 2 * own : own;
+  if (photo.mirrored_markers >= kMirroredCount && photo.mirrored_markers > of_mirror) {
     return "the sheet is printed mirrored: print it again without \"mirror\" or \"transfer\", at "
            "100 %";
   }

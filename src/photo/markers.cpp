@@ -147,6 +147,7 @@ SeenMarkers FindMarkers(const Picture& grey, const MarkerFamily& mat, const Mark
   const Lookup mats(mat), stickers(sticker);
   const Light light(grey);
   SeenMarkers seen;
+  std::vector<SeenMarker> mirrored;
   constexpr int kWideWindows = 16, kNarrowWindows = 60;
   for (const int windows : {kWideWindows, kNarrowWindows}) {
     for (const Quad& quad : DarkSquares(grey, windows)) {
@@ -155,7 +156,8 @@ SeenMarkers FindMarkers(const Picture& grey, const MarkerFamily& mat, const Mark
           AddUnlessThere(seen.mat, Named(quad, match.id, match.turns));
           continue;
         }
-        if (mats.Find(mats.Mirrored(*word)).id >= 0) ++seen.mirrored;
+        if (const auto match = mats.Find(mats.Mirrored(*word)); match.id >= 0)
+          AddUnlessThere(mirrored, Named(quad, match.id, 0));
       }
       if (const auto word = ReadWord(light, quad, stickers.bits())) {
         if (const auto match = stickers.Find(*word); match.id >= 0) {
@@ -164,6 +166,8 @@ SeenMarkers FindMarkers(const Picture& grey, const MarkerFamily& mat, const Mark
       }
     }
   }
+  // Each once, however many windows showed it.
+  seen.mirrored = static_cast<int>(mirrored.size());
   return seen;
 }
 

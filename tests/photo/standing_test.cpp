@@ -127,5 +127,24 @@ TEST(Standing, BowOfOnePhotoLiesInsideItsInterval) {
   }
 }
 
+// A glossy black board shows the mirror images of all markers before it, and more of them than are
+// seen themselves: no sheet printed mirrored.
+TEST(Standing, AGlossyBoardThatMirrorsTheSheetIsMeasured) {
+  const SetOptions options = testing::StandingPhotos(1, true);
+  Random random(9803);
+  RenderedSet set = testing::DrawStandingSet(Calib::Embedded(), options, random);
+  auto& board = *set.scene.standing;
+  board.parts.clear();
+  board.mask = {0.03F, 0.03F, 0.03F};
+  board.gloss = 0.1F;
+  testing::Photograph(set, options, random);
+  const auto photos = testing::LookStanding(set);
+  const SeenPhoto& seen = photos.front().seen;
+  ASSERT_GT(seen.mirrored_markers, seen.markers_of_sheet.at(seen.sheet));
+  const auto result = testing::MeasureStandingSet(photos, options);
+  ASSERT_TRUE(result) << result.error().Text();
+  EXPECT_NEAR(result->deepest.departure_mm, -testing::TrueBow(board), 1.96 * result->deepest.u_mm);
+}
+
 }  // namespace
 }  // namespace lieflat
