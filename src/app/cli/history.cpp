@@ -24,9 +24,10 @@ std::string DamageChangeWords(const MarkChange& change) {
 std::string Words(const Entry& entry) {
   if (entry.gauge) return GaugeInWords(*entry.gauge);
   if (entry.photo) {
-    return fmt::format("{} points from {} photos, {}",
+    return fmt::format("{} points from {} photo{}, {}",
                        entry.photo->points.size(),
                        entry.photo->photos,
+                       entry.photo->photos == 1 ? "" : "s",
                        entry.photo->pose);
   }
   if (entry.kind == "glance") return "first look: " + Field(entry.fields, "sorted");
