@@ -246,7 +246,7 @@ TEST(DrawnEdges, SagCountsByTheEdgesLength) {
 TEST(DrawnEdges, TwistFoldsAtZero) {
   const double percent_a_mm = 100.0 / (2.0 * std::hypot(300.0, 200.0));
   Drawn drawn;
-  drawn.SetTwist(3.0, [](double q) { return 2.0 + 2.0 * q; });
+  drawn.SetTwist(3.0, [](double q) { return 4.0 - 2.0 * q; });
   const Flatness up = drawn.Measure();
   EXPECT_NEAR(up.twist_percent95.low, (2.0 + 2.0 * 0.025) * percent_a_mm, 1e-6);
   EXPECT_NEAR(up.twist_percent95.high, (2.0 + 2.0 * 0.975) * percent_a_mm, 1e-6);

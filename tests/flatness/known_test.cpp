@@ -67,8 +67,30 @@ TEST(Known, HeightsShowABowWithBothCornersAndTheMiddle) {
   EXPECT_TRUE(OfHeights({b, {300, 200}, {291, 100}}).edges[1]);
   EXPECT_FALSE(OfHeights({b, {300, 200}, {289, 100}}).edges[1]);
   EXPECT_FALSE(OfHeights({b, {300, 200}, {300, 49}}).edges[1]);
+  // The last edge runs from D to the first corner, A.
+  EXPECT_TRUE(OfHeights({{0, 200}, a, {0, 100}}).edges[3]);
+  EXPECT_FALSE(OfHeights({{0, 200}, {0, 100}}).edges[3]);
+  EXPECT_FALSE(OfHeights({a, {0, 100}}).edges[3]);
   // A height is no departure: in the middle alone it says nothing.
   EXPECT_FALSE(OfHeights({middle}).edges[0]);
+}
+
+// On an edge that runs aslant the distance is that from its chord: B lies 20 mm higher than A.
+TEST(Known, AnEdgeMayRunAslant) {
+  Board board = Plain();
+  board.corners_mm[1] = {300, 20};
+  const auto known = [&](const Eigen::Vector2d& gap) {
+    Sample sample;
+    sample.figure = Figure::kDeparture;
+    sample.terms = {{{0, 0}, -0.5}, {{300, 20}, -0.5}, {gap, 1.0}};
+    SampleSet set;
+    set.samples = {sample};
+    return WhatIsRead(board, set).edges[0];
+  };
+  EXPECT_TRUE(known({150, 10}));
+  EXPECT_TRUE(known({200, 13}));
+  EXPECT_FALSE(known({150, 27})) << "17 mm off the chord";
+  EXPECT_FALSE(known({150, -7}));
 }
 
 TEST(Known, TwistNeedsAllFourCornersOrAFormOfItsOwn) {

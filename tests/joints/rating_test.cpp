@@ -313,6 +313,9 @@ TEST(RateParts, WearOfOnePress) {
   const double shear = std::sqrt(3.0) * (k * 13.5 * 13.5 / 3.0) / 0.55;
   const double c = -0.442 - 6e-4 * 25.0 + 0.0174 * std::log(1.0 + 360.0 / 720.0);
   const double cycles = 0.5 * std::pow(shear / 0.65, 1.0 / c);
+  EXPECT_EQ(ratings[0].ref, "U5");
+  EXPECT_EQ(ratings[1].ref, "J1");
+  EXPECT_EQ(ratings[1].part_class, "slot");
   ASSERT_TRUE(ratings[0].cycles_to_failure);
   EXPECT_NEAR(*ratings[0].cycles_to_failure, cycles, 1e-6 * cycles);
   EXPECT_NEAR(ratings[0].fatigue, 1.0 / cycles, 1e-6);
