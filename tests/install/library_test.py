@@ -22,7 +22,7 @@ with tempfile.TemporaryDirectory(prefix="lieflat-install-") as folder:
     for component in ("program", "library"):
         run("cmake", "--install", BUILD, "--prefix", prefix, "--component", component)
     shutil.copytree(ROOT / "samples/library", project)
-    run("cmake", "-S", project, "-B", project / "build", f"-DCMAKE_PREFIX_PATH={prefix}", "-DCMAKE_BUILD_TYPE=Debug")
+    run("cmake", "-S", project, "-B", project / "build", "-G", "Ninja", f"-DCMAKE_PREFIX_PATH={prefix}", "-DCMAKE_BUILD_TYPE=Debug")
     run("cmake", "--build", project / "build")
     board = Path(folder) / "003"
     shutil.copytree(ROOT / "samples/crate-3/003", board)
