@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "lieflat/base/statistics.h"
 #include "lieflat/joints/share_words.h"
 #include "lieflat/lasting/temperature_cap.h"
 
@@ -85,7 +86,7 @@ class Lister {
                                const Interval& interval,
                                Eigen::Index count,
                                Random& random) {
-    constexpr double kSdsOf95 = 2 * 1.96;
+    constexpr double kSdsOf95 = 2 * kNormal95;
     const double sd = (interval.high - interval.low) / kSdsOf95;
     Eigen::VectorXd draws(count);
     for (double& draw : draws) draw = std::abs(value + sd * random.Normal());

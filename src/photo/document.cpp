@@ -1,4 +1,5 @@
 #include "lieflat/photo/document.h"
+#include "lieflat/base/statistics.h"
 
 #include <algorithm>
 #include <cmath>
@@ -56,7 +57,7 @@ Json ToJson(const LyingResult& result) {
                                 {"x_mm", To(station.at_mm.x(), 0.01)},
                                 {"y_mm", To(station.at_mm.y(), 0.01)},
                                 {"height_mm", To(station.height_mm, 1e-4)},
-                                {"u95_mm", To(1.96 * station.u_mm, 1e-4)},
+                                {"u95_mm", To(kNormal95 * station.u_mm, 1e-4)},
                                 {"photos", station.photos}});
   }
   json["photos"] = Json::array();
@@ -116,7 +117,7 @@ std::string ToText(const LyingResult& result) {
                         station.at_mm.x(),
                         station.at_mm.y(),
                         station.height_mm,
-                        1.96 * station.u_mm,
+                        kNormal95 * station.u_mm,
                         station.photos);
   }
   text += "Height over the board's mean plane, + towards the components.\n";

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "lieflat/photo/picture_measures.h"
+#include "lieflat/base/statistics.h"
 
 #include "photo/edge_profile.h"
 #include "photo/homography.h"
@@ -17,7 +18,6 @@ namespace {
 
 using internal::RimProfile;
 
-constexpr double kNormal95 = 1.96;
 constexpr double kOutsideMm = 4.0, kInsideMm = 7.0, kFromCornerMm = 1.0, kEveryMm = 0.1;
 
 double MedianOf(std::vector<double> values) {

@@ -6,12 +6,12 @@
 #include <zlib.h>
 
 #include "lieflat/photo/board_picture.h"
+#include "lieflat/base/statistics.h"
 #include "lieflat/photo/document.h"
 
 namespace lieflat {
 namespace {
 
-constexpr double kNormal95 = 1.96;
 
 void Put32(std::string& out, std::uint32_t value) {
   for (int shift = 24; shift >= 0; shift -= 8)

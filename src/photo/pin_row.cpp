@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "lieflat/photo/picture_measures.h"
+#include "lieflat/base/statistics.h"
 
 #include "photo/paint.h"
 
@@ -14,7 +15,6 @@ namespace lieflat {
 namespace {
 
 using Values = std::vector<double>;
-constexpr double kNormal95 = 1.96;
 constexpr double kBeyondMm = 1.5, kAsideMm = 1.5, kStepMm = 0.05;
 
 /// Light over the row's corridor, along x across.

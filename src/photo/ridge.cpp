@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "lieflat/photo/picture_measures.h"
+#include "lieflat/base/statistics.h"
 
 #include "photo/light_runs.h"
 #include "photo/paint.h"
@@ -25,7 +26,6 @@ using internal::Rgb;
 using Values = std::vector<double>;
 
 constexpr double kBeyondMm = 4.0, kAsideMm = 2.5, kStepMm = 0.1;
-constexpr double kNormal95 = 1.96;
 
 double MedianOf(Values values) {
   if (values.empty()) return 0.0;

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include "lieflat/photo/document.h"
+#include "lieflat/base/statistics.h"
 
 #include "photo/svg_words.h"
 
@@ -18,14 +19,14 @@ Json ToJson(const UpperEdge& upper) {
           {"twisted", upper.twisted()},
           {"corner", std::string(1, upper.corner)},
           {"off_mm", To(upper.off_mm, 0.01)},
-          {"u95_mm", To(1.96 * upper.u_mm, 0.01)},
+          {"u95_mm", To(kNormal95 * upper.u_mm, 0.01)},
           {"photos", upper.photos},
           {"no_measurement", kSeenNoMeasurement}};
 }
 
 std::string UpperText(const UpperEdge& upper) {
   if (!upper.missing.empty()) return "Twist is not told: " + upper.missing + ".";
-  const double u95 = 1.96 * upper.u_mm;
+  const double u95 = kNormal95 * upper.u_mm;
   if (!upper.twisted()) {
     return fmt::format(
         "No twist is seen at the upper edge: corner {} lies {:.1f} mm (95 %: {:.1f}) off "
@@ -53,13 +54,13 @@ Json ToJson(const StandingResult& result) {
   json["sheet"] = result.reading.sheet;
   json["edge"] = Name(result.edge);
   json["departure_mm"] = To(result.deepest.departure_mm, 1e-3);
-  json["u95_mm"] = To(1.96 * result.deepest.u_mm, 1e-3);
+  json["u95_mm"] = To(kNormal95 * result.deepest.u_mm, 1e-3);
   json["at_mm"] = To(result.deepest.at_mm, 0.1);
   json["profile"] = Json::array();
   for (const StandingPoint& point : result.points) {
     json["profile"].push_back({{"at_mm", To(point.at_mm, 0.1)},
                                {"departure_mm", To(point.departure_mm, 1e-3)},
-                               {"u95_mm", To(1.96 * point.u_mm, 1e-3)}});
+                               {"u95_mm", To(kNormal95 * point.u_mm, 1e-3)}});
   }
   json["hidden"] = Json::array();
   for (const Hidden& hidden : result.hidden) {
@@ -103,14 +104,14 @@ std::string ToText(const StandingResult& result) {
   text += Wrapped(fmt::format(
       "It stands {:.2f} mm (95 %: {:.2f}) off its chord towards the {} side, {:.0f} mm from {}.",
       std::abs(deepest),
-      1.96 * result.deepest.u_mm,
+      kNormal95 * result.deepest.u_mm,
       deepest < 0.0 ? "solder" : "component",
       result.deepest.at_mm,
       Name(result.edge)[0]));
   text += fmt::format("\nFrom {}, mm   off the chord, mm   95 %\n", Name(result.edge)[0]);
   for (const StandingPoint& point : result.points) {
     text += fmt::format(
-        "{:10.1f}   {:+17.3f}  {:5.3f}\n", point.at_mm, point.departure_mm, 1.96 * point.u_mm);
+        "{:10.1f}   {:+17.3f}  {:5.3f}\n", point.at_mm, point.departure_mm, kNormal95 * point.u_mm);
   }
   text += "+ is towards the components. This edge only: no twist, no other edge.\n";
   text += Wrapped(UpperText(result.upper));

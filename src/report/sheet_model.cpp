@@ -8,6 +8,7 @@
 #include <Eigen/QR>
 
 #include "lieflat/base/check.h"
+#include "lieflat/base/statistics.h"
 #include "lieflat/board/polygon.h"
 
 namespace lieflat::report {
@@ -146,7 +147,7 @@ HeightGrid HeightU95(const Assessment& assessment) {
   const Eigen::VectorXd mean = heights.rowwise().mean();
   const double draws = static_cast<double>(heights.cols() - 1);
   const Eigen::VectorXd variance = (heights.colwise() - mean).rowwise().squaredNorm() / draws;
-  grid.z_mm = (1.96 * variance.cwiseSqrt()).reshaped(grid.z_mm.rows(), grid.z_mm.cols());
+  grid.z_mm = (kNormal95 * variance.cwiseSqrt()).reshaped(grid.z_mm.rows(), grid.z_mm.cols());
   return grid;
 }
 

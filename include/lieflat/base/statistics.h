@@ -6,6 +6,10 @@
 
 namespace lieflat {
 
+/// Standard deviations of a normal distribution that hold 95 % on both sides: the `u95` of a figure whose standard uncertainty
+/// is u is kNormal95 * u (JCGM 100:2008, table G.1).
+inline constexpr double kNormal95 = 1.96;
+
 double NormalCdf(double z);
 double NormalQuantile(double probability);
 double StudentCdf(double t, double degrees_of_freedom);

@@ -15,6 +15,7 @@
 #include <cmath>
 
 #include "lieflat/photo/lying.h"
+#include "lieflat/base/statistics.h"
 
 namespace lieflat {
 
@@ -66,7 +67,6 @@ struct UpperEdge {
   double u_mm = 0.0;
   int photos = 0;  ///< that show it
   [[nodiscard]] bool twisted() const {
-    constexpr double kNormal95 = 1.96;
     return missing.empty() && std::abs(off_mm) > kNormal95 * u_mm;
   }
 };

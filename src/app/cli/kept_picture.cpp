@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "lieflat/base/base64.h"
+#include "lieflat/base/statistics.h"
 
 #include "app/cli/flags.h"
 
@@ -30,7 +31,6 @@ Result<BoardPicture> OpenKeptPicture(Session& session,
 
 Result<std::vector<FacePicture>> FacesForPage(Session& session, const Disk::Path& folder) {
   constexpr int kMostPx = 1700;  // on A4 some 250 an inch
-  constexpr double kNormal95 = 1.96;
   std::vector<FacePicture> faces;
   for (const Side side : {Side::kComponent, Side::kSolder}) {
     const KeptPicture kept = KeptPicture::Of(folder, side);

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "lieflat/base/text.h"
+#include "lieflat/base/statistics.h"
 #include "lieflat/photo/document.h"
 #include "lieflat/photo/taps.h"
 
@@ -227,7 +228,7 @@ Result<ExitStatus> RunTaps(Session& session, const Request& request) {
   LIEFLAT_TAKE(reading,
                MeasureTaps(taps, picture.width, picture.height, state.board, held, *session.calib));
   const PhotoPoint& point = reading.points.front();
-  const double u95 = 1.96 * std::sqrt(reading.covariance_mm2(0, 0));
+  const double u95 = kNormal95 * std::sqrt(reading.covariance_mm2(0, 0));
   Json document = {
       {"format", "lieflat-photo"}, {"version", 1}, {"pose", "standing"}, {"edge", Name(taps.edge)}};
   document["departure_mm"] = std::round(1e3 * point.height_mm) / 1e3;
