@@ -8,9 +8,8 @@
 #include <fmt/format.h>
 
 #include "lieflat/base/disk.h"
-#include "lieflat/base/text.h"
-
 #include "lieflat/base/embedded.h"
+#include "lieflat/base/text.h"
 
 namespace lieflat {
 namespace {

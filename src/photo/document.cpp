@@ -1,5 +1,4 @@
 #include "lieflat/photo/document.h"
-#include "lieflat/base/statistics.h"
 
 #include <algorithm>
 #include <cmath>
@@ -7,6 +6,8 @@
 #include <set>
 
 #include <fmt/format.h>
+
+#include "lieflat/base/statistics.h"
 
 namespace lieflat {
 

@@ -6,8 +6,8 @@
 #include <Eigen/Dense>
 #include <fmt/format.h>
 
-#include "lieflat/photo/picture_measures.h"
 #include "lieflat/base/statistics.h"
+#include "lieflat/photo/picture_measures.h"
 
 #include "photo/edge_profile.h"
 #include "photo/homography.h"

@@ -5,13 +5,12 @@
 #include <fmt/format.h>
 #include <zlib.h>
 
-#include "lieflat/photo/board_picture.h"
 #include "lieflat/base/statistics.h"
+#include "lieflat/photo/board_picture.h"
 #include "lieflat/photo/document.h"
 
 namespace lieflat {
 namespace {
-
 
 void Put32(std::string& out, std::uint32_t value) {
   for (int shift = 24; shift >= 0; shift -= 8)

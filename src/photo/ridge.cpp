@@ -7,8 +7,8 @@
 #include <Eigen/Dense>
 #include <fmt/format.h>
 
-#include "lieflat/photo/picture_measures.h"
 #include "lieflat/base/statistics.h"
+#include "lieflat/photo/picture_measures.h"
 
 #include "photo/light_runs.h"
 #include "photo/paint.h"

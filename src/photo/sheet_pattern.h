@@ -12,8 +12,8 @@ inline Eigen::Vector2d SheetBehind(const Eigen::Vector3d& eye, const Eigen::Vect
   return eye.head<2>() + eye.z() / (eye.z() - at.z()) * (at - eye).head<2>();
 }
 
-/// How far from a rim that is blurred so the sheet's pattern must not change: a change nearer may be
-/// taken for the rim.
+/// How far from a rim that is blurred so the sheet's pattern must not change: a change nearer may
+/// be taken for the rim.
 inline double RimReach(double blur_mm) {
   constexpr double kClearMm = 0.15;
   return kClearMm + 1.5 * blur_mm;

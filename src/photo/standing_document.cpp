@@ -3,8 +3,8 @@
 
 #include <fmt/format.h>
 
-#include "lieflat/photo/document.h"
 #include "lieflat/base/statistics.h"
+#include "lieflat/photo/document.h"
 
 #include "photo/svg_words.h"
 

@@ -27,8 +27,8 @@ void RemoveLeftovers(Disk& disk, const Disk::Path& folder);
 /// Files of the copies, the newest first.
 std::vector<Disk::Path> CopiesOfBoard(const Disk& disk, const Disk::Path& folder);
 
-/// Whether that list is whole. @error of the disk: the copies' folder is there, but cannot be looked into; then the list is empty
-/// as it is for a board without copies.
+/// Whether that list is whole. @error of the disk: the copies' folder is there, but cannot be
+/// looked into; then the list is empty as it is for a board without copies.
 Result<void> CopiesListed(const Disk& disk, const Disk::Path& folder);
 
 /// Keeps a copy of a description that is about to be written, and removes the oldest beyond

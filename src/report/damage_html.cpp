@@ -38,11 +38,12 @@ std::string DamageTableHtml(const Assessment& assessment, const Calib& calib) {
                     effect,
                     todo});
   }
-  return HtmlTable(TableKind::kStack,
-                   fmt::format("Marks by their number in the drawings, judged by acceptance class {}",
-                               assessment.board.acceptance_class),
-                   {{"No."}, {"What and where"}, {"Outcome"}, {"Effect on pressing"}, {"To do"}},
-                   rows);
+  return HtmlTable(
+      TableKind::kStack,
+      fmt::format("Marks by their number in the drawings, judged by acceptance class {}",
+                  assessment.board.acceptance_class),
+      {{"No."}, {"What and where"}, {"Outcome"}, {"Effect on pressing"}, {"To do"}},
+      rows);
 }
 
 }  // namespace lieflat::report

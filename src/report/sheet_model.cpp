@@ -136,7 +136,7 @@ HeightGrid MeanHeights(const Assessment& assessment, int along) {
   return grid;
 }
 
-// 1.96 standard deviations of the draws: for drawing only.
+// The half-width that holds 95 % of the draws, taken as normal: for drawing only.
 HeightGrid HeightU95(const Assessment& assessment) {
   constexpr int kCoarse = 30;
   HeightGrid grid = GridOver(assessment.board, kCoarse);

@@ -159,7 +159,8 @@ void DrawOnRung(const RungPosterior& rung,
   edge.noalias() -= rung.gain.topRows(heights) * mine;
   edge.colwise() += rung.mean.head(heights);
 
-  // Draws are in rising order, so those of the whole surface come first; a rung of little weight may have none.
+  // Draws are in rising order, so those of the whole surface come first; a rung of little weight
+  // may have none.
   Eigen::MatrixXd coefficients(functions, whole);
   if (whole > 0) {
     coefficients = rung.spread.bottomLeftCorner(functions, heights) * z.leftCols(whole);

@@ -1,11 +1,12 @@
-// Loaded before the C library (LD_PRELOAD): counts the calls that touch files below one folder and lets the n-th go wrong.
+// Loaded before the C library (LD_PRELOAD): counts the calls that touch files below one folder and
+// lets the n-th go wrong.
 //   LIEFLAT_FAULT_ROOT   the folder; relative paths count as lying in it
-//   LIEFLAT_FAULT_TRACE  a file outside it that gets a line for each call counted: number, name, whether it changes, path
-//   LIEFLAT_FAULT_AT     which call goes wrong; absent: none
+//   LIEFLAT_FAULT_TRACE  a file outside it that gets a line for each call counted: number, name,
+//   whether it changes, path LIEFLAT_FAULT_AT     which call goes wrong; absent: none
 //   LIEFLAT_FAULT_KIND   eio, enospc, eintr: that error, nothing done
-//                        short: half of a write is done; torn: and what follows on that file says ENOSPC
-//                        dead: EIO, and for every later call that changes something
-//                        kill: the process is killed before the call
+//                        short: half of a write is done; torn: and what follows on that file says
+//                        ENOSPC dead: EIO, and for every later call that changes something kill:
+//                        the process is killed before the call
 // The real calls are looked up once; a call inside of the C library itself does not pass here.
 
 #include <array>
@@ -77,7 +78,9 @@ bool Counts(const char* path) {
   return path[0] != '/' || std::strncmp(path, plan.root.c_str(), plan.root.size()) == 0;
 }
 
-bool Counts(int file) { return file >= 0 && file < kMostFiles && ThePlan().watched.at(static_cast<std::size_t>(file)); }
+bool Counts(int file) {
+  return file >= 0 && file < kMostFiles && ThePlan().watched.at(static_cast<std::size_t>(file));
+}
 
 std::string PathOf(int file) { return ThePlan().path.at(static_cast<std::size_t>(file)); }
 
@@ -86,7 +89,8 @@ Goes Count(const char* name, Does does, const std::string& path) {
   Plan& plan = ThePlan();
   const long number = ++plan.count;
   const bool changes = does == Does::kChanges;
-  const std::string line = std::to_string(number) + " " + name + (changes ? " changes " : " looks ") + path + "\n";
+  const std::string line =
+      std::to_string(number) + " " + name + (changes ? " changes " : " looks ") + path + "\n";
   if (plan.trace >= 0) (void)syscall(SYS_write, plan.trace, line.data(), line.size());
   if (plan.dead && changes) {
     errno = EIO;
@@ -111,7 +115,9 @@ void Watch(int file, const char* path) {
 int Opened(const char* name, const char* path, int flags, mode_t mode) {
   const auto real = Real<int (*)(int, const char*, int, ...)>("openat");
   if (!Counts(path)) return real(AT_FDCWD, path, flags, mode);
-  const Does does = (flags & (O_CREAT | O_TRUNC)) != 0 || (flags & O_ACCMODE) != O_RDONLY ? Does::kChanges : Does::kLooks;
+  const Does does = (flags & (O_CREAT | O_TRUNC)) != 0 || (flags & O_ACCMODE) != O_RDONLY
+                        ? Does::kChanges
+                        : Does::kLooks;
   if (Count(name, does, path) == Goes::kWrong) return -1;
   const int file = real(AT_FDCWD, path, flags, mode);
   Watch(file, path);
@@ -162,13 +168,17 @@ int openat(int folder, const char* path, int flags, ...) {
   const mode_t mode = ModeOf(flags, more);
   va_end(more);
   if (folder == AT_FDCWD || path[0] == '/') return Opened("openat", path, flags, mode);
-  if (Counts(folder) && Count("openat", (flags & O_CREAT) != 0 ? Does::kChanges : Does::kLooks, path) == Goes::kWrong) return -1;
+  if (Counts(folder) &&
+      Count("openat", (flags & O_CREAT) != 0 ? Does::kChanges : Does::kLooks, path) == Goes::kWrong)
+    return -1;
   const int file = Real<int (*)(int, const char*, int, ...)>("openat")(folder, path, flags, mode);
   if (Counts(folder)) Watch(file, path);
   return file;
 }
 
-int creat(const char* path, mode_t mode) { return Opened("creat", path, O_CREAT | O_WRONLY | O_TRUNC, mode); }
+int creat(const char* path, mode_t mode) {
+  return Opened("creat", path, O_CREAT | O_WRONLY | O_TRUNC, mode);
+}
 
 int close(int file) {
   static const auto real = Real<int (*)(int)>("close");
@@ -220,17 +230,17 @@ ssize_t writev(int file, const iovec* pieces, int count) {
 }
 
 // A call on an open file, or on a path, with nothing done when it goes wrong.
-#define ON_FILE(name, does, parameters, arguments)                                    \
-  int name parameters {                                                               \
-    static const auto real = Real<int(*) parameters>(#name);                          \
-    if (Counts(file) && Count(#name, does, PathOf(file)) == Goes::kWrong) return -1;  \
-    return real arguments;                                                            \
+#define ON_FILE(name, does, parameters, arguments)                                   \
+  int name parameters {                                                              \
+    static const auto real = Real<int(*) parameters>(#name);                         \
+    if (Counts(file) && Count(#name, does, PathOf(file)) == Goes::kWrong) return -1; \
+    return real arguments;                                                           \
   }
-#define ON_PATH(name, does, parameters, arguments)                                    \
-  int name parameters {                                                               \
-    static const auto real = Real<int(*) parameters>(#name);                          \
-    if (Counts(path) && Count(#name, does, path) == Goes::kWrong) return -1;          \
-    return real arguments;                                                            \
+#define ON_PATH(name, does, parameters, arguments)                           \
+  int name parameters {                                                      \
+    static const auto real = Real<int(*) parameters>(#name);                 \
+    if (Counts(path) && Count(#name, does, path) == Goes::kWrong) return -1; \
+    return real arguments;                                                   \
   }
 ON_FILE(fsync, Does::kChanges, (int file), (file))
 ON_FILE(fdatasync, Does::kChanges, (int file), (file))
@@ -265,7 +275,8 @@ DIR* opendir(const char* path) {
 
 DIR* fdopendir(int file) {
   static const auto real = Real<DIR* (*)(int)>("fdopendir");
-  if (Counts(file) && Count("fdopendir", Does::kLooks, PathOf(file)) == Goes::kWrong) return nullptr;
+  if (Counts(file) && Count("fdopendir", Does::kLooks, PathOf(file)) == Goes::kWrong)
+    return nullptr;
   return real(file);
 }
 

@@ -1,6 +1,7 @@
-// The whole of assess on random boards: the fuzzer's bytes choose a description and a log (readings of every form, parts, marks,
-// holds, works, voids), mostly valid. What is refused is refused in words; what is answered has finite figures, intervals that are
-// ordered and hold their figure, and a document that fits its schema and survives its text.
+// The whole of assess on random boards: the fuzzer's bytes choose a description and a log (readings
+// of every form, parts, marks, holds, works, voids), mostly valid. What is refused is refused in
+// words; what is answered has finite figures, intervals that are ordered and hold their figure, and
+// a document that fits its schema and survives its text.
 
 #include <cmath>
 #include <cstddef>
@@ -52,7 +53,8 @@ Json PartJson(Chooser& choose, int number, double length, double width) {
     part["region"] = choose.Word(lieflat::RegionNames());
     return part;
   }
-  const double part_length = choose.Number(1, 0.45 * length), part_width = choose.Number(1, 0.45 * width);
+  const double part_length = choose.Number(1, 0.45 * length),
+               part_width = choose.Number(1, 0.45 * width);
   part["x_mm"] = choose.Number(0.25 * length, 0.75 * length);
   part["y_mm"] = choose.Number(0.25 * width, 0.75 * width);
   part["length_mm"] = part_length;
@@ -68,7 +70,10 @@ Json PartJson(Chooser& choose, int number, double length, double width) {
 
 Json BoardJson(Chooser& choose, double length, double width) {
   const Json outline = {{0.0, 0.0}, {length, 0.0}, {length, width}, {0.0, width}};
-  Json board = {{"format", "lieflat-board"}, {"version", 1}, {"label", "crate-3/017"}, {"outline_mm", outline}};
+  Json board = {{"format", "lieflat-board"},
+                {"version", 1},
+                {"label", "crate-3/017"},
+                {"outline_mm", outline}};
   board["corners_mm"] = outline;
   board["thickness_mm"] = choose.Number(0.6, 3.2);
   board["laminate"] = choose.Word(TheCalib().Keys("laminates", "/laminates"));
@@ -80,18 +85,22 @@ Json BoardJson(Chooser& choose, double length, double width) {
   if (choose.Yes()) board["mass_g"] = choose.Number(5, 3000);
   if (choose.Yes()) board["copper_layers"] = 1 + choose.Count(15);
   if (choose.Yes()) board["year"] = 1970 + choose.Count(56);
-  if (choose.Yes(40)) board["limit"] = {{"percent", choose.Number(0.01, 5)}, {"origin", "the case"}};
+  if (choose.Yes(40))
+    board["limit"] = {{"percent", choose.Number(0.01, 5)}, {"origin", "the case"}};
   if (choose.Yes(60)) {
     const double x = choose.Number(5, 0.7 * length), y = choose.Number(5, 0.7 * width);
-    const double right = x + choose.Number(1, 0.2 * length), top = y + choose.Number(1, 0.2 * width);
+    const double right = x + choose.Number(1, 0.2 * length),
+                 top = y + choose.Number(1, 0.2 * width);
     board["cutouts_mm"] = {{{x, y}, {right, y}, {right, top}, {x, top}}};
   }
   const int parts = choose.Count(6);
   for (int i = 0; i < parts; ++i) board["parts"].push_back(PartJson(choose, i + 1, length, width));
   const int holes = choose.Count(4);
   for (int i = 0; i < holes; ++i) {
-    board["holes_mm"].push_back({{"x_mm", choose.Number(4, length - 4)}, {"y_mm", choose.Number(4, width - 4)},
-                                 {"diameter_mm", choose.Number(1, 6)}, {"use", "mount"}});
+    board["holes_mm"].push_back({{"x_mm", choose.Number(4, length - 4)},
+                                 {"y_mm", choose.Number(4, width - 4)},
+                                 {"diameter_mm", choose.Number(1, 6)},
+                                 {"use", "mount"}});
   }
   return board;
 }
@@ -112,7 +121,9 @@ void Gap(Chooser& choose, Json& row, double most, const char* value_key) {
 
 Json ReadingJson(Chooser& choose, double length, double width) {
   const std::string rest = choose.Word({"upright", "upright", "points", "table", "free"});
-  Json reading = {{"rest", rest}, {"down", choose.Word({"solder", "component"})}, {"reading", choose.Word({"under", "over"})}};
+  Json reading = {{"rest", rest},
+                  {"down", choose.Word({"solder", "component"})},
+                  {"reading", choose.Word({"under", "over"})}};
   if (choose.Yes()) reading["temperature_c"] = choose.Number(5, 40);
   if (choose.Yes()) reading["lead_tail_mm"] = choose.Number(0, 3);
   if (rest == "points") {
@@ -121,8 +132,10 @@ Json ReadingJson(Chooser& choose, double length, double width) {
   }
   const int form = choose.Count(9);
   if (form == 0) {
-    reading["strips"] = {{"edges", {"DA", "BC"}}, {"strip_length_mm", choose.Number(width, 1200)},
-                         {"tip_difference_mm", choose.Number(-40, 40)}, {"tip_u_mm", choose.Number(0.2, 3)}};
+    reading["strips"] = {{"edges", {"DA", "BC"}},
+                         {"strip_length_mm", choose.Number(width, 1200)},
+                         {"tip_difference_mm", choose.Number(-40, 40)},
+                         {"tip_u_mm", choose.Number(0.2, 3)}};
     return reading;
   }
   if (form == 1) {
@@ -159,7 +172,8 @@ Json MarkJson(Chooser& choose, double length, double width) {
   if (choose.Yes()) mark["depth"] = choose.Word(lieflat::kDepthWords);
   if (choose.Yes()) mark["near"] = {"U1"};
   if (choose.Yes())
-    mark["measures"] = {{choose.Word(lieflat::DamageMeasures(TheCalib())), {{"value", choose.Number(0, 30)}, {"u95", choose.Number(0, 3)}}}};
+    mark["measures"] = {{choose.Word(lieflat::DamageMeasures(TheCalib())),
+                         {{"value", choose.Number(0, 30)}, {"u95", choose.Number(0, 3)}}}};
   if (choose.Yes()) mark["aspects"] = {choose.Word(lieflat::DamageAspects(TheCalib()))};
   return mark;
 }
@@ -172,7 +186,10 @@ std::string LogText(Chooser& choose, double length, double width) {
     hour += choose.Count(30);
     char at[40];
     (void)std::snprintf(at, sizeof at, "2026-03-%02dT%02d:00:00+00:00", 1 + hour / 24, hour % 24);
-    Json entry = {{"id", "e" + std::to_string(i)}, {"at", at}, {"by_version", "0.1.0"}, {"fitted", Json::array()}};
+    Json entry = {{"id", "e" + std::to_string(i)},
+                  {"at", at},
+                  {"by_version", "0.1.0"},
+                  {"fitted", Json::array()}};
     const int kind = choose.Count(9);
     if (kind <= 4) {
       entry["kind"] = "gauge";
@@ -193,8 +210,12 @@ std::string LogText(Chooser& choose, double length, double width) {
       text += entry.dump() + "\n";
       hour += 1 + choose.Count(30);
       (void)std::snprintf(at, sizeof at, "2026-03-%02dT%02d:00:00+00:00", 1 + hour / 24, hour % 24);
-      entry = {{"id", "e" + std::to_string(++i)}, {"kind", "hold-end"}, {"at", at}, {"by_version", "0.1.0"},
-               {"fitted", Json::array()}, {"hold", hold}};
+      entry = {{"id", "e" + std::to_string(++i)},
+               {"kind", "hold-end"},
+               {"at", at},
+               {"by_version", "0.1.0"},
+               {"fitted", Json::array()},
+               {"hold", hold}};
     } else {
       if (i == 1) continue;
       entry["kind"] = "void";
@@ -209,7 +230,8 @@ std::string LogText(Chooser& choose, double length, double width) {
 const Json& Schema() {
   static const Json schema = [] {
     std::ifstream file(LIEFLAT_SOURCE_DIR "/docs/schemas/assessment.schema.json");
-    const std::string text((std::istreambuf_iterator<char>(file)), std::istreambuf_iterator<char>());
+    const std::string text((std::istreambuf_iterator<char>(file)),
+                           std::istreambuf_iterator<char>());
     return Json::parse(text);
   }();
   return schema;
@@ -230,7 +252,8 @@ void Fits(const Json& value, const Json& schema, const std::string& where) {
       Fits(inner, schema["properties"][key], where + "/" + key);
     }
     if (schema.contains("required")) {
-      for (const auto& key : schema["required"]) Require(value.contains(key.get<std::string>()), where + " lacks " + key.get<std::string>());
+      for (const auto& key : schema["required"])
+        Require(value.contains(key.get<std::string>()), where + " lacks " + key.get<std::string>());
     }
   }
   if (value.is_array() && schema.contains("items")) {
@@ -241,11 +264,13 @@ void Fits(const Json& value, const Json& schema, const std::string& where) {
 /// Both ends ordered, and the figure between them, but for what the text's digits round away.
 void Holds(const Json& in, const char* figure, const char* interval, const std::string& where) {
   if (!in.contains(figure) || !in.contains(interval)) return;
-  const double value = in[figure].get<double>(), low = in[interval][0].get<double>(), high = in[interval][1].get<double>();
+  const double value = in[figure].get<double>(), low = in[interval][0].get<double>(),
+               high = in[interval][1].get<double>();
   const double rounding = 1e-9 + 1e-9 * std::abs(value);
   Require(low <= high, where + ": " + interval + " is ordered");
   Require(low - rounding <= value && value <= high + rounding,
-          where + ": " + figure + " " + std::to_string(value) + " lies in " + std::to_string(low) + ".." + std::to_string(high));
+          where + ": " + figure + " " + std::to_string(value) + " lies in " + std::to_string(low) +
+              ".." + std::to_string(high));
 }
 
 void Share(const Json& in, const char* key, const std::string& where) {
@@ -260,12 +285,14 @@ void CheckDocument(const Json& document) {
   Holds(flatness, "bow_percent", "bow_interval95_percent", "flatness");
   Holds(flatness, "twist_percent", "twist_interval95_percent", "flatness");
   if (flatness.contains("bow_edges")) {
-    for (const Json& edge : flatness["bow_edges"]) Holds(edge, "percent", "interval95_percent", "edge");
+    for (const Json& edge : flatness["bow_edges"])
+      Holds(edge, "percent", "interval95_percent", "edge");
   }
   for (const Json& part : document["parts"]) {
     Share(part, "damage_probability", "part");
     Share(part, "found_damage_probability", "part");
-    if (part.contains("share")) Require(part["share"].get<double>() >= 0.0, "a share of the allowed bend is not negative");
+    if (part.contains("share"))
+      Require(part["share"].get<double>() >= 0.0, "a share of the allowed bend is not negative");
   }
   if (!document.contains("options")) return;
   for (const Json& option : document["options"]) {
@@ -273,15 +300,18 @@ void CheckDocument(const Json& document) {
     for (const char* triple : {"bow_after_percent", "twist_after_percent", "lasting_fraction"}) {
       if (!option.contains(triple)) continue;
       const Json& three = option[triple];
-      Require(three[0].get<double>() <= three[1].get<double>() && three[1].get<double>() <= three[2].get<double>(),
+      Require(three[0].get<double>() <= three[1].get<double>() &&
+                  three[1].get<double>() <= three[2].get<double>(),
               std::string("option: ") + triple + " is ordered");
     }
   }
 }
 
 void CheckRefusal(const lieflat::Error& error) {
-  Require(!error.message.empty() && !error.where.empty(), "a refusal says where and what: " + error.Text());
-  Require(error.code != lieflat::ErrorCode::kInternal, "what was read is no fault of ours: " + error.Text());
+  Require(!error.message.empty() && !error.where.empty(),
+          "a refusal says where and what: " + error.Text());
+  Require(error.code != lieflat::ErrorCode::kInternal,
+          "what was read is no fault of ours: " + error.Text());
 }
 
 }  // namespace
@@ -321,7 +351,8 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   const Json document = lieflat::ToJson(*assessment);
   CheckDocument(document);
   const auto again = lieflat::ParseJson(lieflat::DumpJson(document), "document");
-  Require(again && lieflat::DumpJson(*again) == lieflat::DumpJson(document), "the document survives its text");
+  Require(again && lieflat::DumpJson(*again) == lieflat::DumpJson(document),
+          "the document survives its text");
   Require(lieflat::IsUtf8(lieflat::AssessmentText(*assessment)), "it can be printed");
   if (!choose.Yes(64)) return 0;  // fits the board once for every reading
   if (const auto followed = lieflat::FollowBoard(state, lieflat::Bench{}, TheCalib(), now)) {

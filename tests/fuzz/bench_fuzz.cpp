@@ -1,4 +1,5 @@
-// Any bytes as bench.json: a bench or an error that names the file, never a crash; an accepted one survives its saved form.
+// Any bytes as bench.json: a bench or an error that names the file, never a crash; an accepted one
+// survives its saved form.
 
 #include <cstddef>
 #include <cstdint>
@@ -14,9 +15,11 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   using lieflat::fuzz::OneFileDisk;
   using lieflat::fuzz::Require;
   const lieflat::Disk::Path file = "crate/bench.json", board = "crate/017";
-  const auto bench = lieflat::LoadBench(OneFileDisk(file, std::string(data, data + size)), board, "settings");
+  const auto bench =
+      lieflat::LoadBench(OneFileDisk(file, std::string(data, data + size)), board, "settings");
   if (!bench) {
-    Require(bench.error().where.starts_with(file.string()), "an error names the file: " + bench.error().Text());
+    Require(bench.error().where.starts_with(file.string()),
+            "an error names the file: " + bench.error().Text());
     Require(lieflat::IsUtf8(bench.error().Text()), "an error can be printed");
     return 0;
   }

@@ -15,7 +15,9 @@ class OneFileDisk : public Disk {
     return file == file_ ? Result<std::string>(text_) : Result<std::string>(No(file));
   }
   [[nodiscard]] bool IsFile(const Path& path) const override { return path == file_; }
-  [[nodiscard]] bool IsFolder(const Path& path) const override { return path == file_.parent_path(); }
+  [[nodiscard]] bool IsFolder(const Path& path) const override {
+    return path == file_.parent_path();
+  }
   Result<std::vector<std::string>> List(const Path&) const override {
     return std::vector<std::string>{file_.filename().string()};
   }
@@ -27,11 +29,14 @@ class OneFileDisk : public Disk {
   Result<void> CopyMode(const Path& from, const Path&) override { return No(from); }
   Result<void> Remove(const Path& file) override { return No(file); }
   Result<void> SyncFolder(const Path& folder) override { return No(folder); }
-  Result<std::unique_ptr<FolderLock>> Lock(const Path& folder, double) override { return No(folder); }
+  Result<std::unique_ptr<FolderLock>> Lock(const Path& folder, double) override {
+    return No(folder);
+  }
 
  private:
   static Error No(const Path& path) {
-    return {ErrorCode::kRefused, path.string(), "there is no such file or folder", "check the path"};
+    return {
+        ErrorCode::kRefused, path.string(), "there is no such file or folder", "check the path"};
   }
   Path file_;
   std::string text_;

@@ -106,8 +106,8 @@ TEST(ReportHtml, WhatThePhotosShowedStandsWithItsWordsOrIsSaidToBeGone) {
   const std::vector<SeenPicture> seen = {
       {"e4", "2026-03-03 10:00", "photos/e4-seen.svg", uri, "Lines <are> magnified."},
       {"e2", "2026-03-02 10:00", "photos/e2-seen.svg", "", "it is not there & was"}};
-  const std::string page = ReportHtml(
-      test::SampleAssessment(), kHistory, now, Calib::Embedded(), nullptr, {}, seen);
+  const std::string page =
+      ReportHtml(test::SampleAssessment(), kHistory, now, Calib::Embedded(), nullptr, {}, seen);
   EXPECT_EQ(NestingFault(page), "");
   EXPECT_THAT(page, HasSubstr("<h2>What the photos showed</h2>"));
   EXPECT_THAT(page, HasSubstr("<img src=\"" + uri + "\" alt="));

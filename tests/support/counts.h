@@ -1,5 +1,6 @@
 #pragma once
-// Tests that repeat a check many times take a short form in daily work and the full count with LIEFLAT_FULL=1.
+// Tests that repeat a check many times take a short form in daily work and the full count with
+// LIEFLAT_FULL=1.
 
 #include <cstdlib>
 

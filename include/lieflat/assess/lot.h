@@ -16,10 +16,10 @@ struct LotRow {
     double length_mm = 0.0, gap_mm = 0.0;
   };
   std::optional<WorstEdge> worst_edge;
-  std::string worst_part;          ///< the part that pressing flat would bend nearest to its limit
-  bool pending = false;            ///< nothing kept holds for it, and nothing was worked out
-  int urgency = 0;                 ///< higher first
-  std::optional<Error> problem;    ///< a folder that cannot be read is a row too
+  std::string worst_part;        ///< the part that pressing flat would bend nearest to its limit
+  bool pending = false;          ///< nothing kept holds for it, and nothing was worked out
+  int urgency = 0;               ///< higher first
+  std::optional<Error> problem;  ///< a folder that cannot be read is a row too
 };
 
 struct Lot {
@@ -28,7 +28,10 @@ struct Lot {
 };
 
 /// The assessment document of one folder: kept when its key still holds, else worked out and kept.
-Result<Json> AssessmentDocument(Disk& disk, const Clock& clock, const Calib& calib, const Disk::Path& folder,
+Result<Json> AssessmentDocument(Disk& disk,
+                                const Clock& clock,
+                                const Calib& calib,
+                                const Disk::Path& folder,
                                 const Disk::Path& settings_folder);
 /// kKeptOnly: boards whose kept assessment no longer holds are pending rows, and come last.
 enum class LotWork { kAll, kKeptOnly };

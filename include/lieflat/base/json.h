@@ -1,6 +1,7 @@
 #pragma once
-// JSON as the program writes it: keys stay in the order in which they were put. ParseJson is the one door for text from
-// outside (files, stdin): it refuses what is malformed, nested deeper than 64 levels, or longer than 64 MiB.
+// JSON as the program writes it: keys stay in the order in which they were put. ParseJson is the
+// one door for text from outside (files, stdin): it refuses what is malformed, nested deeper than
+// 64 levels, or longer than 64 MiB.
 
 #include <optional>
 #include <string>
@@ -28,8 +29,9 @@ std::string DumpJsonLine(const Json& json);
 ///   FieldReader read(json, "board.json");
 ///   double t = read.Number("thickness_mm", {.min = 0.2, .max = 6.0});   // required
 ///   auto mass = read.OptionalNumber("mass_g", {...});
-///   read.NoOthers();                                                    // unknown keys are refused, with the nearest known one
-///   if (auto error = read.error()) return *error;                       // the first fault met; later reads return defaults
+///   read.NoOthers();                                                    // unknown keys are
+///   refused, with the nearest known one if (auto error = read.error()) return *error; // the first
+///   fault met; later reads return defaults
 class FieldReader {
  public:
   struct Range {
@@ -49,7 +51,8 @@ class FieldReader {
   std::optional<bool> OptionalBool(const std::string& key);
   /// One of the allowed words; the error lists them.
   std::string Word(const std::string& key, const std::vector<std::string>& allowed);
-  std::optional<std::string> OptionalWord(const std::string& key, const std::vector<std::string>& allowed);
+  std::optional<std::string> OptionalWord(const std::string& key,
+                                          const std::vector<std::string>& allowed);
   /// The array or object under the key, null when absent (and, if required, an error).
   const Json* Array(const std::string& key, bool required);
   const Json* Object(const std::string& key, bool required);

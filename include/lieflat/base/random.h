@@ -1,6 +1,6 @@
 #pragma once
-// Seeded random numbers that are the same on every machine and library: std::mt19937_64 is fixed by the standard, the
-// transforms here are our own because std::normal_distribution is not.
+// Seeded random numbers that are the same on every machine and library: std::mt19937_64 is fixed by
+// the standard, the transforms here are our own because std::normal_distribution is not.
 
 #include <cstdint>
 #include <random>

@@ -1,7 +1,7 @@
 #pragma once
-// A value or the reason why there is none. Bad input is a value of this kind; a broken promise of our own throws
-// (see check.h); "over the limit" is neither, it is a verdict.
-// The member names are those of std::expected, so that it can take this type's place later.
+// A value or the reason why there is none. Bad input is a value of this kind; a broken promise of
+// our own throws (see check.h); "over the limit" is neither, it is a verdict. The member names are
+// those of std::expected, so that it can take this type's place later.
 
 #include <string>
 #include <utility>
@@ -32,7 +32,8 @@ struct Error {
 template <typename T>
 class [[nodiscard]] Result {
  public:
-  // NOLINTNEXTLINE(google-explicit-constructor): a value or an error is returned as it is, as with std::expected
+  // NOLINTNEXTLINE(google-explicit-constructor): a value or an error is returned as it is, as with
+  // std::expected
   Result(T value) : state_(std::move(value)) {}
   // NOLINTNEXTLINE(google-explicit-constructor)
   Result(Error error) : state_(std::move(error)) {}
@@ -56,7 +57,8 @@ class [[nodiscard]] Result {
 
  private:
   T& Value() {
-    LIEFLAT_CHECK(has_value(), "value() of a Result that holds an error: " + std::get<1>(state_).Text());
+    LIEFLAT_CHECK(has_value(),
+                  "value() of a Result that holds an error: " + std::get<1>(state_).Text());
     return std::get<0>(state_);
   }
   std::variant<T, Error> state_;

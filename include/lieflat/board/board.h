@@ -79,7 +79,7 @@ struct Board {
   std::vector<std::vector<Eigen::Vector2d>> cutouts_mm;
   std::array<Eigen::Vector2d, 4> corners_mm;  ///< A B C D
   bool corners_are_outline = true;            ///< false: IPC figures are "by agreement"
-  std::optional<double> size_u_mm;  ///< of each side, standard; absent: as read on a rule
+  std::optional<double> size_u_mm;            ///< of each side, standard; absent: as read on a rule
   Uncertain thickness_mm;
   std::string laminate_name;  ///< empty when given as an object
   Laminate laminate;

@@ -1,7 +1,8 @@
 #pragma once
 // The plain formulas of bow and twist, one line each.
-// Source: IPC-TM-650 2.4.22 revision C (June 1999), 5.1.2 (bow), 5.2.2 and 5.2.7 (twist, production), 5.3 (twist, referee;
-// its formula from memory, its agreement with the production form proved in tests/flatness/formulas_test.cpp).
+// Source: IPC-TM-650 2.4.22 revision C (June 1999), 5.1.2 (bow), 5.2.2 and 5.2.7 (twist,
+// production), 5.3 (twist, referee; its formula from memory, its agreement with the production form
+// proved in tests/flatness/formulas_test.cpp).
 
 namespace lieflat {
 
@@ -17,7 +18,8 @@ double RefereeTwistPercent(double highest_mm, double lowest_mm, double diagonal_
 /// q = zA - zB + zC - zD: the lift of the fourth corner over the plane of the other three.
 double CornerTwist(double a_mm, double b_mm, double c_mm, double d_mm);
 
-/// Small-slope surface strain of an arc of sagitta s over chord L in a board of thickness t: 4 s t / L^2 (a plain ratio).
+/// Small-slope surface strain of an arc of sagitta s over chord L in a board of thickness t: 4 s t
+/// / L^2 (a plain ratio).
 double ArcStrain(double sagitta_mm, double chord_mm, double thickness_mm);
 /// With the exact radius L^2/(8 s) + s/2.
 double ArcStrainExact(double sagitta_mm, double chord_mm, double thickness_mm);

@@ -55,12 +55,12 @@ struct BoardPicture {
   double blur_mm = 0.0;        ///< standard deviation of its blur
   double parallax_most = 0.0;  ///< mm a mm of height, anywhere on the board
   std::vector<PartParallax> parts;
-  /// The camera over the face: its foot in the board frame, its height. Where the foot lies beyond an
-  /// edge the side wall shows there.
+  /// The camera over the face: its foot in the board frame, its height. Where the foot lies beyond
+  /// an edge the side wall shows there.
   Eigen::Vector3d eye_mm = Eigen::Vector3d(0.0, 0.0, 1e6);
   bool warp_known = false;
-  /// The place on the sheet (its own frame, mm) that is seen at a place of the face's mean plane, as
-  /// homogeneous coordinates.
+  /// The place on the sheet (its own frame, mm) that is seen at a place of the face's mean plane,
+  /// as homogeneous coordinates.
   Eigen::Matrix3d sheet_of_face = Eigen::Matrix3d::Zero();
   std::string sheet, painted_from;
   std::vector<PhotoUse> photos;

@@ -14,8 +14,8 @@
 
 #include <cmath>
 
-#include "lieflat/photo/lying.h"
 #include "lieflat/base/statistics.h"
+#include "lieflat/photo/lying.h"
 
 namespace lieflat {
 

@@ -29,7 +29,8 @@ Result<ExitStatus> AppendAndPrint(
     const std::string& summary,
     const std::function<Result<Json>(const BoardFolder::State&)>& fields);
 
-/// What went wrong after an entry had been written: says that it was kept, so that nobody writes it twice.
+/// What went wrong after an entry had been written: says that it was kept, so that nobody writes it
+/// twice.
 Error KeptBefore(Error error, const std::vector<std::string>& ids);
 
 BoardFolder OpenFolder(Session& session, const std::string& folder);

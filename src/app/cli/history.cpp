@@ -44,7 +44,8 @@ std::string Words(const Entry& entry) {
   if (entry.mark_change) return DamageChangeWords(*entry.mark_change);
   if (entry.hold) {
     const bool start = entry.kind == "hold-start";
-    std::string words = fmt::format("{} {}", entry.hold->id, start ? "held: " + entry.hold->way : "free");
+    std::string words =
+        fmt::format("{} {}", entry.hold->id, start ? "held: " + entry.hold->way : "free");
     if (entry.hold->load_kg) words += fmt::format(", {:g} kg", *entry.hold->load_kg);
     if (entry.hold->temperature_c) words += fmt::format(", {:g} C", *entry.hold->temperature_c);
     return words;

@@ -5,8 +5,8 @@
 
 #include <fmt/format.h>
 
-#include "lieflat/base/text.h"
 #include "lieflat/base/statistics.h"
+#include "lieflat/base/text.h"
 #include "lieflat/photo/document.h"
 #include "lieflat/photo/taps.h"
 

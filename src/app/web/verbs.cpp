@@ -13,7 +13,8 @@ namespace lieflat::web {
 namespace {
 
 constexpr const char* kDescription =
-    "size size-u preset label thickness thickness-u laminate copper-layers mass mass-u mounting year "
+    "size size-u preset label thickness thickness-u laminate copper-layers mass mass-u mounting "
+    "year "
     "works "
     "need worth limit limit-origin class populated ";
 constexpr const char* kHeld =
