@@ -143,20 +143,17 @@ int Factor::FrontOf(std::span<const int> unknowns) const {
   return first < 0 ? -1 : front_of_[static_cast<std::size_t>(first)];
 }
 
-bool Factor::DecomposeFront(int number,
-                            const Fill& fill,
-                            const std::vector<std::vector<const Extra*>>& extras,
-                            std::vector<int>& local,
-                            std::vector<Eigen::MatrixXd>& updates) {
-  Front& front = fronts_[static_cast<std::size_t>(number)];
-  const Eigen::Index pivots = front.pivots;
-  const auto rows = static_cast<Eigen::Index>(front.boundary.size());
-  const Eigen::Index size = pivots + rows;
+/// Where a front's own unknowns and those of its boundary stand in its dense matrix.
+void Factor::NumberRows(const Front& front, std::vector<int>& local) {
   for (int k = 0; k < front.pivots; ++k) local[static_cast<std::size_t>(front.first + k)] = k;
   for (std::size_t k = 0; k < front.boundary.size(); ++k)
     local[static_cast<std::size_t>(front.boundary[k])] = front.pivots + static_cast<int>(k);
+}
 
-  Eigen::MatrixXd dense = Eigen::MatrixXd::Zero(size, size);
+void Factor::AddItems(const Front& front,
+                      const Fill& fill,
+                      const std::vector<int>& local,
+                      Eigen::MatrixXd& dense) const {
   Eigen::MatrixXd matrix;
   std::vector<int> where;
   for (const int item : front.items) {
@@ -178,45 +175,79 @@ bool Factor::DecomposeFront(int number,
       }
     }
   }
-  for (const Extra* extra : extras[static_cast<std::size_t>(number)]) {
-    for (std::size_t i = 0; i < extra->row.unknowns.size(); ++i) {
-      for (std::size_t j = 0; j < extra->row.unknowns.size(); ++j) {
-        const int oi = order_[static_cast<std::size_t>(extra->row.unknowns[i])];
-        const int oj = order_[static_cast<std::size_t>(extra->row.unknowns[j])];
-        if (oi < 0 || oj < 0) continue;
-        const int row = local[static_cast<std::size_t>(oi)],
-                  column = local[static_cast<std::size_t>(oj)];
-        if (row >= column)
-          dense(row, column) += extra->weight * extra->row.values[i] * extra->row.values[j];
-      }
+}
+
+void Factor::AddExtra(const Extra& extra,
+                      const std::vector<int>& local,
+                      Eigen::MatrixXd& dense) const {
+  const SparseRow& of = extra.row;
+  for (std::size_t i = 0; i < of.unknowns.size(); ++i) {
+    for (std::size_t j = 0; j < of.unknowns.size(); ++j) {
+      const int oi = order_[static_cast<std::size_t>(of.unknowns[i])];
+      const int oj = order_[static_cast<std::size_t>(of.unknowns[j])];
+      if (oi < 0 || oj < 0) continue;
+      const int row = local[static_cast<std::size_t>(oi)],
+                column = local[static_cast<std::size_t>(oj)];
+      if (row >= column) dense(row, column) += extra.weight * of.values[i] * of.values[j];
     }
   }
+}
+
+/// What the children left over, each once: their updates are freed.
+void Factor::AddChildren(const Front& front,
+                         const std::vector<int>& local,
+                         std::vector<Eigen::MatrixXd>& updates,
+                         Eigen::MatrixXd& dense) const {
+  std::vector<int> where;
   for (const int child : front.children) {
     Eigen::MatrixXd& update = updates[static_cast<std::size_t>(child)];
     const std::vector<int>& boundary = fronts_[static_cast<std::size_t>(child)].boundary;
     where.clear();
     for (const int order : boundary) where.push_back(local[static_cast<std::size_t>(order)]);
     for (std::size_t j = 0; j < where.size(); ++j) {
-      double* column = dense.data() + static_cast<Eigen::Index>(where[j]) * size;
+      double* column = dense.data() + static_cast<Eigen::Index>(where[j]) * dense.rows();
       const double* from = update.data() + static_cast<Eigen::Index>(j) * update.rows();
       for (std::size_t i = j; i < where.size(); ++i) column[where[i]] += from[i];
     }
     update.resize(0, 0);
   }
-  if (pivots > 0) {
-    Eigen::Ref<Eigen::MatrixXd> corner = dense.topLeftCorner(pivots, pivots);
-    const Eigen::LLT<Eigen::Ref<Eigen::MatrixXd>> cholesky(corner);
-    if (cholesky.info() != Eigen::Success) return false;
-    if (rows > 0) {
-      dense.topLeftCorner(pivots, pivots)
-          .triangularView<Eigen::Lower>()
-          .transpose()
-          .solveInPlace<Eigen::OnTheRight>(dense.bottomLeftCorner(rows, pivots));
-      dense.bottomRightCorner(rows, rows)
-          .selfadjointView<Eigen::Lower>()
-          .rankUpdate(dense.bottomLeftCorner(rows, pivots), -1.0);
-    }
+}
+
+/// Cholesky of the pivots' corner, the rows below solved, what they leave over in their own corner.
+/// @return false when the corner is not positive definite.
+bool Factor::Eliminate(Eigen::Index pivots, Eigen::MatrixXd& dense) {
+  if (pivots == 0) return true;
+  const Eigen::Index rows = dense.rows() - pivots;
+  Eigen::Ref<Eigen::MatrixXd> corner = dense.topLeftCorner(pivots, pivots);
+  const Eigen::LLT<Eigen::Ref<Eigen::MatrixXd>> cholesky(corner);
+  if (cholesky.info() != Eigen::Success) return false;
+  if (rows > 0) {
+    dense.topLeftCorner(pivots, pivots)
+        .triangularView<Eigen::Lower>()
+        .transpose()
+        .solveInPlace<Eigen::OnTheRight>(dense.bottomLeftCorner(rows, pivots));
+    dense.bottomRightCorner(rows, rows)
+        .selfadjointView<Eigen::Lower>()
+        .rankUpdate(dense.bottomLeftCorner(rows, pivots), -1.0);
   }
+  return true;
+}
+
+bool Factor::DecomposeFront(int number,
+                            const Fill& fill,
+                            const std::vector<std::vector<const Extra*>>& extras,
+                            std::vector<int>& local,
+                            std::vector<Eigen::MatrixXd>& updates) {
+  Front& front = fronts_[static_cast<std::size_t>(number)];
+  const Eigen::Index pivots = front.pivots;
+  const auto rows = static_cast<Eigen::Index>(front.boundary.size());
+  NumberRows(front, local);
+  Eigen::MatrixXd dense = Eigen::MatrixXd::Zero(pivots + rows, pivots + rows);
+  AddItems(front, fill, local, dense);
+  for (const Extra* extra : extras[static_cast<std::size_t>(number)])
+    AddExtra(*extra, local, dense);
+  AddChildren(front, local, updates, dense);
+  if (!Eliminate(pivots, dense)) return false;
   front.lower = dense.leftCols(pivots);
   updates[static_cast<std::size_t>(number)] = dense.bottomRightCorner(rows, rows);
   return true;

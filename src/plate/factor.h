@@ -84,6 +84,18 @@ class Factor {
 
   int Dissect(const std::vector<GridPoint>& points, std::vector<int> chosen);
   void FindBoundaries(const std::vector<GridPoint>& points);
+  // A front's dense matrix, lower half; `local` is where an order stands in it.
+  static void NumberRows(const Front& front, std::vector<int>& local);
+  void AddItems(const Front& front,
+                const Fill& fill,
+                const std::vector<int>& local,
+                Eigen::MatrixXd& dense) const;
+  void AddExtra(const Extra& extra, const std::vector<int>& local, Eigen::MatrixXd& dense) const;
+  void AddChildren(const Front& front,
+                   const std::vector<int>& local,
+                   std::vector<Eigen::MatrixXd>& updates,
+                   Eigen::MatrixXd& dense) const;
+  [[nodiscard]] static bool Eliminate(Eigen::Index pivots, Eigen::MatrixXd& dense);
   [[nodiscard]] bool DecomposeFront(int number,
                                     const Fill& fill,
                                     const std::vector<std::vector<const Extra*>>& extras,

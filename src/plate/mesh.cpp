@@ -156,72 +156,107 @@ void NumberNodes(Mesh& mesh, Layer& layer, int number) {
 }
 
 /// How many physical joints each grid point of a layer stands for.
-std::vector<std::pair<int, double>> JointsAt(const Mesh& mesh,
-                                             const Layer& layer,
-                                             const Stiffener& part) {
-  std::vector<double> count(static_cast<std::size_t>(mesh.grid_points()), 0.0);
-  const Eigen::Vector2d size = part.high_mm - part.low_mm;
-  const bool long_x = size.x() >= size.y();
-  // Lines of the grid that carry joints: those next to the wanted place.
-  const auto on_line = [&](double value, double wanted, const std::vector<double>& lines) {
+class JointCount {
+ public:
+  JointCount(const Mesh& mesh, const Layer& layer, const Stiffener& part)
+      : mesh_(mesh),
+        layer_(layer),
+        part_(part),
+        size_(part.high_mm - part.low_mm),
+        count_(static_cast<std::size_t>(mesh.grid_points()), 0.0) {}
+
+  [[nodiscard]] std::vector<std::pair<int, double>> Run() {
+    for (const int cell : layer_.cells) AddCell(cell);
+    std::vector<std::pair<int, double>> joints;
+    for (std::size_t p = 0; p < count_.size(); ++p) {
+      if (count_[p] > 0.0) joints.emplace_back(static_cast<int>(p), count_[p]);
+    }
+    return joints;
+  }
+
+ private:
+  void AddCell(int cell) {
+    if (part_.layout == JointLayout::kArea) {
+      AddArea(cell);
+    } else if (part_.layout == JointLayout::kLine) {
+      AddLines(cell);
+    } else {
+      AddSides(cell);
+    }
+  }
+
+  void AddArea(int cell) {
+    const double a = mesh_.Width(cell), b = mesh_.Depth(cell);
+    for (const int p : mesh_.PointsOf(cell))
+      count_[static_cast<std::size_t>(p)] += 0.25 * a * b / (part_.pitch_mm * part_.pitch_mm);
+  }
+
+  /// Two lines along the length, at the quarters of the width.
+  void AddLines(int cell) {
+    const double low = IsLongX() ? part_.low_mm.y() : part_.low_mm.x(),
+                 wide = IsLongX() ? size_.y() : size_.x();
+    for (const double wanted : {low + 0.25 * wide, low + 0.75 * wide}) {
+      if (IsLongX())
+        AddRow(cell, wanted);
+      else
+        AddColumn(cell, wanted);
+    }
+  }
+
+  void AddSides(int cell) {
+    if (IsLongX() || part_.layout == JointLayout::kPerimeter) {
+      AddRow(cell, part_.low_mm.y());
+      AddRow(cell, part_.high_mm.y());
+    }
+    if (!IsLongX() || part_.layout == JointLayout::kPerimeter) {
+      AddColumn(cell, part_.low_mm.x());
+      AddColumn(cell, part_.high_mm.x());
+    }
+  }
+
+  /// Joints along x at this y: on the cell's lower side; on its upper one too where no cell
+  /// follows.
+  void AddRow(int cell, double wanted) {
+    const auto points = mesh_.PointsOf(cell);
+    const double lower = mesh_.At(points[0]).y(), upper = mesh_.At(points[2]).y();
+    if (IsOnLine(lower, wanted, mesh_.y)) AddSide(points[0], points[1], mesh_.Width(cell));
+    if (!HasCell(cell + mesh_.columns()) && IsOnLine(upper, wanted, mesh_.y))
+      AddSide(points[3], points[2], mesh_.Width(cell));
+  }
+
+  void AddColumn(int cell, double wanted) {
+    const auto points = mesh_.PointsOf(cell);
+    const double left = mesh_.At(points[0]).x(), right = mesh_.At(points[2]).x();
+    if (IsOnLine(left, wanted, mesh_.x)) AddSide(points[0], points[3], mesh_.Depth(cell));
+    const bool last = (cell + 1) % mesh_.columns() == 0 || !HasCell(cell + 1);
+    if (last && IsOnLine(right, wanted, mesh_.x)) AddSide(points[1], points[2], mesh_.Depth(cell));
+  }
+
+  void AddSide(int p, int q, double length) {
+    count_[static_cast<std::size_t>(p)] += 0.5 * length / part_.pitch_mm;
+    count_[static_cast<std::size_t>(q)] += 0.5 * length / part_.pitch_mm;
+  }
+
+  [[nodiscard]] bool IsLongX() const { return size_.x() >= size_.y(); }
+  [[nodiscard]] bool HasCell(int cell) const {
+    return std::binary_search(layer_.cells.begin(), layer_.cells.end(), cell);
+  }
+  /// Lines of the grid that carry joints: those next to the wanted place.
+  [[nodiscard]] static bool IsOnLine(double value,
+                                     double wanted,
+                                     const std::vector<double>& lines) {
     const auto nearest = std::min_element(lines.begin(), lines.end(), [&](double a, double b) {
       return std::abs(a - wanted) < std::abs(b - wanted);
     });
     return value == *nearest;
-  };
-  const auto add_side = [&](int p, int q, double length) {
-    count[static_cast<std::size_t>(p)] += 0.5 * length / part.pitch_mm;
-    count[static_cast<std::size_t>(q)] += 0.5 * length / part.pitch_mm;
-  };
-  for (const int cell : layer.cells) {
-    const auto points = mesh.PointsOf(cell);
-    const double a = mesh.Width(cell), b = mesh.Depth(cell);
-    if (part.layout == JointLayout::kArea) {
-      for (const int p : points)
-        count[static_cast<std::size_t>(p)] += 0.25 * a * b / (part.pitch_mm * part.pitch_mm);
-      continue;
-    }
-    const auto row = [&](double wanted) {  // joints along x at this y; lower sides only, but the
-                                           // last line's upper
-      const double lower = mesh.At(points[0]).y(), upper = mesh.At(points[2]).y();
-      if (on_line(lower, wanted, mesh.y)) add_side(points[0], points[1], a);
-      const int above = cell + mesh.columns();
-      const bool last = !std::binary_search(layer.cells.begin(), layer.cells.end(), above);
-      if (last && on_line(upper, wanted, mesh.y)) add_side(points[3], points[2], a);
-    };
-    const auto column = [&](double wanted) {
-      const double left = mesh.At(points[0]).x(), right = mesh.At(points[2]).x();
-      if (on_line(left, wanted, mesh.x)) add_side(points[0], points[3], b);
-      const bool last = (cell + 1) % mesh.columns() == 0 ||
-                        !std::binary_search(layer.cells.begin(), layer.cells.end(), cell + 1);
-      if (last && on_line(right, wanted, mesh.x)) add_side(points[1], points[2], b);
-    };
-    if (part.layout == JointLayout::kLine) {
-      const double low = long_x ? part.low_mm.y() : part.low_mm.x(),
-                   wide = long_x ? size.y() : size.x();
-      for (const double wanted : {low + 0.25 * wide, low + 0.75 * wide}) {
-        if (long_x)
-          row(wanted);
-        else
-          column(wanted);
-      }
-      continue;
-    }
-    if (long_x || part.layout == JointLayout::kPerimeter) {
-      row(part.low_mm.y());
-      row(part.high_mm.y());
-    }
-    if (!long_x || part.layout == JointLayout::kPerimeter) {
-      column(part.low_mm.x());
-      column(part.high_mm.x());
-    }
   }
-  std::vector<std::pair<int, double>> joints;
-  for (std::size_t p = 0; p < count.size(); ++p) {
-    if (count[p] > 0.0) joints.emplace_back(static_cast<int>(p), count[p]);
-  }
-  return joints;
-}
+
+  const Mesh& mesh_;
+  const Layer& layer_;
+  const Stiffener& part_;
+  const Eigen::Vector2d size_;
+  std::vector<double> count_;
+};
 
 void AddStiffener(Mesh& mesh, const Stiffener& part, int number) {
   Layer layer;
@@ -237,7 +272,7 @@ void AddStiffener(Mesh& mesh, const Stiffener& part, int number) {
   }
   if (layer.cells.empty()) return;  // smaller than a cell: it does not stiffen the board
   layer.cells = LargestPiece(mesh, layer.cells);
-  const std::vector<std::pair<int, double>> joints = JointsAt(mesh, layer, part);
+  const std::vector<std::pair<int, double>> joints = JointCount(mesh, layer, part).Run();
   if (joints.empty() || !HoldFast(mesh, joints)) return;
   const int index = static_cast<int>(mesh.layers.size());
   NumberNodes(mesh, layer, index);
