@@ -43,6 +43,14 @@ struct Neighbourhood::Core {
   Eigen::VectorXd shape;
   std::optional<Plate> twin;
 
+  /// A plate and a shape near the nominal ones, in the same hold.
+  struct Case {
+    const Plate::Parts& parts;
+    Eigen::VectorXd nodal;  ///< its shape at the nodes
+    HoldRows rows;
+  };
+  [[nodiscard]] Result<Case> CaseOf(const Plate* other, const HeightField& its_shape) const;
+
   bool Step(const Newton& with,
             const HoldRows& at,
             Contact& touching,
@@ -95,18 +103,27 @@ Result<Neighbourhood> Neighbourhood::Make(Plate plate,
 const Plate& Neighbourhood::plate() const { return core_->plate; }
 const PlateSolution& Neighbourhood::nominal() const { return core_->nominal; }
 
-Result<PlateSolution> Neighbourhood::Linear(const Plate* other, const HeightField& shape) {
-  const Plate& plate = other != nullptr ? *other : core_->plate;
-  const Plate::Parts& parts = plate.parts();
-  if (parts.mesh.unknowns() != core_->plate.unknowns())
+Result<Neighbourhood::Core::Case> Neighbourhood::Core::CaseOf(const Plate* other,
+                                                              const HeightField& its_shape) const {
+  const Plate::Parts& parts = (other != nullptr ? *other : plate).parts();
+  if (parts.mesh.unknowns() != plate.unknowns())
     return Error{ErrorCode::kRefused,
                  "plate",
                  "its mesh is another one",
                  "make it from the same board and cells"};
-  const HeightField lying = AsItLies(parts, shape, core_->hold);
-  const Eigen::VectorXd nodal = NodalShapeOf(parts, lying);
-  auto rows = MakeHoldRows(parts.mesh, parts.stiffness, lying, nodal, core_->hold, {});
-  if (!rows) return rows.error();
+  const HeightField lying = AsItLies(parts, its_shape, hold);
+  Eigen::VectorXd nodal = NodalShapeOf(parts, lying);
+  auto its_rows = MakeHoldRows(parts.mesh, parts.stiffness, lying, nodal, hold, {});
+  if (!its_rows) return its_rows.error();
+  return Case{parts, std::move(nodal), std::move(*its_rows)};
+}
+
+Result<PlateSolution> Neighbourhood::Linear(const Plate* other, const HeightField& shape) {
+  const auto near = core_->CaseOf(other, shape);
+  if (!near) return near.error();
+  const Plate::Parts& parts = near->parts;
+  const Eigen::VectorXd& nodal = near->nodal;
+  const HoldRows& rows = near->rows;
   NewtonState state = core_->Start();
   const bool large = core_->options.large_deflection;
   Eigen::VectorXd forces = parts.stiffness.Forces(state.x, core_->shape, large);
@@ -119,14 +136,13 @@ Result<PlateSolution> Neighbourhood::Linear(const Plate* other, const HeightFiel
                own.stiffness.Forces(state.x, core_->shape, large)) /
               kLittle;
   }
-  if (!core_->newton->KeptStep(
-          *rows, rows->load - forces, /*follow=*/true, *core_->contact, state)) {
+  if (!core_->newton->KeptStep(rows, rows.load - forces, /*follow=*/true, *core_->contact, state)) {
     return Error{ErrorCode::kNoFigure,
                  "pressing",
                  "the board tips when its numbers change a little",
                  "support it further out"};
   }
-  return Describe(parts, *rows, core_->hold, nodal, core_->options, std::move(state));
+  return Describe(parts, rows, core_->hold, nodal, core_->options, std::move(state));
 }
 
 /// Steps with a matrix that is kept, until the forces balance. False when that leads nowhere soon;
@@ -173,26 +189,20 @@ Result<const Plate*> Neighbourhood::Core::Twin(const Plate* other) {
 }
 
 Result<PlateSolution> Neighbourhood::Full(const Plate* other, const HeightField& shape) {
-  const Plate& plate = other != nullptr ? *other : core_->plate;
-  const Plate::Parts& parts = plate.parts();
-  if (parts.mesh.unknowns() != core_->plate.unknowns())
-    return Error{ErrorCode::kRefused,
-                 "plate",
-                 "its mesh is another one",
-                 "make it from the same board and cells"};
-  const HeightField lying = AsItLies(parts, shape, core_->hold);
-  const Eigen::VectorXd nodal = NodalShapeOf(parts, lying);
-  auto rows = MakeHoldRows(parts.mesh, parts.stiffness, lying, nodal, core_->hold, {});
-  if (!rows) return rows.error();
+  const auto near = core_->CaseOf(other, shape);
+  if (!near) return near.error();
+  const Plate::Parts& parts = near->parts;
+  const Eigen::VectorXd& nodal = near->nodal;
+  const HoldRows& rows = near->rows;
   NewtonState state = core_->Start();
   const auto out_of_balance = [&]() -> Eigen::VectorXd {
-    return rows->load - parts.stiffness.Forces(state.x, nodal, core_->options.large_deflection);
+    return rows.load - parts.stiffness.Forces(state.x, nodal, core_->options.large_deflection);
   };
   const auto answer = [&] {
-    return Describe(parts, *rows, core_->hold, nodal, core_->options, std::move(state));
+    return Describe(parts, rows, core_->hold, nodal, core_->options, std::move(state));
   };
   double left = 0.0;
-  if (core_->Step(*core_->newton, *rows, *core_->contact, out_of_balance, state, left))
+  if (core_->Step(*core_->newton, rows, *core_->contact, out_of_balance, state, left))
     return answer();
   const auto beside = core_->Twin(other);
   if (!beside) return beside.error();
@@ -201,15 +211,15 @@ Result<PlateSolution> Neighbourhood::Full(const Plate* other, const HeightField&
   near_enough.residual_tolerance = std::max(near_enough.residual_tolerance, kNearEnough);
   Newton newton(own, nodal, near_enough);
   // Too far for the nominal matrix, near enough for one of its own.
-  Contact contact(rows->rows, rows->balance, ContactSpread(own.model));
+  Contact contact(rows.rows, rows.balance, ContactSpread(own.model));
   for (int matrix = 0; matrix < kMostOwnMatrices && left < kFarOff; ++matrix) {
-    if (!newton.DecomposeAt(*rows, state)) break;
+    if (!newton.DecomposeAt(rows, state)) break;
     contact.Use(own.factor(), own.anchors, own.anchor_n_per_mm);
-    if (core_->Step(newton, *rows, contact, out_of_balance, state, left)) return answer();
+    if (core_->Step(newton, rows, contact, out_of_balance, state, left)) return answer();
   }
   // Farther: Newton's method from the nominal case, and at last from nothing.
   state = core_->Start();
-  if (newton.Run(*rows, state)) return answer();
+  if (newton.Run(rows, state)) return answer();
   return (*beside)->Solve(shape, core_->hold, core_->options);
 }
 
