@@ -67,6 +67,41 @@ Eigen::MatrixXd PlanesOf(const SampleSet& samples, const Eigen::MatrixXd& plane)
   return planes;
 }
 
+/// The readings as weights on distinct places, readings x places; the places come back beside.
+Eigen::MatrixXd WeightsOnPlaces(const SampleSet& samples, std::vector<Eigen::Vector2d>& places) {
+  const auto n = static_cast<Eigen::Index>(samples.samples.size());
+  std::vector<std::vector<std::pair<Eigen::Index, double>>> weights(samples.samples.size());
+  constexpr double kSamePlaceMm = 1e-6;
+  for (std::size_t i = 0; i < samples.samples.size(); ++i) {
+    for (const Term& term : samples.samples[i].terms) {
+      const auto found =
+          std::find_if(places.begin(), places.end(), [&](const Eigen::Vector2d& place) {
+            return (place - term.at_mm).norm() < kSamePlaceMm;
+          });
+      weights[i].emplace_back(found - places.begin(), term.weight);
+      if (found == places.end()) places.push_back(term.at_mm);
+    }
+  }
+  Eigen::MatrixXd sums = Eigen::MatrixXd::Zero(n, static_cast<Eigen::Index>(places.size()));
+  for (Eigen::Index i = 0; i < n; ++i) {
+    for (const auto& [place, weight] : weights[static_cast<std::size_t>(i)])
+      sums(i, place) += weight;
+  }
+  return sums;
+}
+
+/// What no column of `planes` reaches, orthonormal.
+Eigen::MatrixXd NullSpaceOf(const Eigen::MatrixXd& planes) {
+  const Eigen::Index n = planes.rows();
+  Eigen::ColPivHouseholderQR<Eigen::MatrixXd> qr(planes);
+  qr.setThreshold(1e-9);
+  const Eigen::MatrixXd q = qr.householderQ() * Eigen::MatrixXd::Identity(n, n);
+  // A matrix of zeros has rank 0 whatever the threshold; rounding of exact departures must not
+  // count as a plane.
+  const Eigen::Index rank = planes.cwiseAbs().maxCoeff() < 1e-6 ? 0 : qr.rank();
+  return rank == 0 ? Eigen::MatrixXd::Identity(n, n) : Eigen::MatrixXd(q.rightCols(n - rank));
+}
+
 /// Which readings the others can contradict: those without which the rest still fixes as much of
 /// plane, bows and twist. The only reading of a twist is contradicted by nothing, however straight
 /// the edges are.
@@ -228,27 +263,8 @@ Contrasts MakeContrasts(const SurfaceBasis& basis,
                         const SampleSet& samples,
                         double local_length_mm) {
   Contrasts out;
-  const auto n = static_cast<Eigen::Index>(samples.samples.size());
-
-  // The readings as weights on distinct places.
-  std::vector<std::vector<std::pair<Eigen::Index, double>>> weights(samples.samples.size());
-  constexpr double kSamePlaceMm = 1e-6;
-  for (std::size_t i = 0; i < samples.samples.size(); ++i) {
-    for (const Term& term : samples.samples[i].terms) {
-      const auto found =
-          std::find_if(out.places.begin(), out.places.end(), [&](const Eigen::Vector2d& place) {
-            return (place - term.at_mm).norm() < kSamePlaceMm;
-          });
-      weights[i].emplace_back(found - out.places.begin(), term.weight);
-      if (found == out.places.end()) out.places.push_back(term.at_mm);
-    }
-  }
-  const auto places = static_cast<Eigen::Index>(out.places.size());
-  Eigen::MatrixXd sums = Eigen::MatrixXd::Zero(n, places);
-  for (Eigen::Index i = 0; i < n; ++i) {
-    for (const auto& [place, weight] : weights[static_cast<std::size_t>(i)])
-      sums(i, place) += weight;
-  }
+  const Eigen::MatrixXd sums = WeightsOnPlaces(samples, out.places);
+  const auto n = sums.rows(), places = sums.cols();
   Eigen::MatrixXd functions(places, basis.size());
   Eigen::MatrixXd plane(places, 3);
   for (Eigen::Index p = 0; p < places; ++p) {
@@ -258,16 +274,7 @@ Contrasts MakeContrasts(const SurfaceBasis& basis,
   }
 
   // Contrasts that no plane changes; a board laid down otherwise has another plane.
-  const Eigen::MatrixXd planes = PlanesOf(samples, sums * plane);
-  Eigen::ColPivHouseholderQR<Eigen::MatrixXd> qr(planes);
-  qr.setThreshold(1e-9);
-  const Eigen::MatrixXd q = qr.householderQ() * Eigen::MatrixXd::Identity(n, n);
-  // A matrix of zeros has rank 0 whatever the threshold; rounding of exact departures must not
-  // count as a plane.
-  const Eigen::Index rank = planes.cwiseAbs().maxCoeff() < 1e-6 ? 0 : qr.rank();
-  out.null_space =
-      rank == 0 ? Eigen::MatrixXd::Identity(n, n) : Eigen::MatrixXd(q.rightCols(n - rank));
-
+  out.null_space = NullSpaceOf(PlanesOf(samples, sums * plane));
   Eigen::VectorXd values(n);
   for (Eigen::Index i = 0; i < n; ++i)
     values(i) = samples.samples[static_cast<std::size_t>(i)].value_mm;

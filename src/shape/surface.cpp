@@ -197,12 +197,7 @@ std::string OrderInWords(const Surface& surface) {
                             : "plane, two bows and twist";
 }
 
-}  // namespace
-
-Result<Surface> FitSurface(const Board& board,
-                           const SampleSet& samples,
-                           const Calib& calib,
-                           const SurfaceOptions& options) {
+std::optional<Error> TooFewOrMany(const SampleSet& samples, const Board& board) {
   if (samples.samples.empty()) {
     return Error{ErrorCode::kNoFigure,
                  board.label,
@@ -216,40 +211,37 @@ Result<Surface> FitSurface(const Board& board,
                      std::to_string(kMostSamples),
                  "thin them, or give means over small squares with their u_mm"};
   }
-  Surface surface{SurfaceBasis(board)};
-  const double length = LocalLength(board, calib);
-  std::vector<Scales> ladder = LadderOfScales(calib);
-  const Contrasts contrasts = MakeContrasts(surface.basis, samples, length);
-  const std::vector<double> weights =
-      samples.samples.size() <= kMostForWeights
-          ? WeighScales(contrasts, ladder)
-          : WeighScales(MakeContrasts(surface.basis, Thinned(samples, kMostForWeights), length),
-                        ladder);
-  surface.outliers = FindOutliers(
-      surface.basis, samples, ladder, length, calib.Number("shape", "/outlier_chance").value);
+  return std::nullopt;
+}
 
-  const EdgePlaces places = PlacesOnEdges(board);
+/// Room for the draws and their means, zero.
+void MakeRoom(const EdgePlaces& places, const SurfaceOptions& options, Surface& surface) {
   for (const Eigen::Index k : places.of_edges)
     surface.edge_places_mm.push_back(places.distinct[static_cast<std::size_t>(k)]);
   const auto rows = static_cast<Eigen::Index>(places.of_edges.size());
-  const auto heights = static_cast<Eigen::Index>(places.distinct.size());
   surface.edge_draws.resize(rows, options.draws);
   surface.edge_mean = Eigen::VectorXd::Zero(rows);
   surface.coefficient_draws.resize(surface.basis.size(),
                                    std::min(options.surface_draws, options.draws));
   surface.mean = Eigen::VectorXd::Zero(surface.basis.size());
+}
 
-  Random random(options.seed);
-  const Eigen::MatrixXd errors =
-      contrasts.null_space.transpose() * samples.DrawErrors(options.draws, random);
-  const Targets targets(surface.basis, places.distinct, contrasts, length);
-  const auto by_rung = DrawsByRung(weights, options.draws);
+/// Means and draws over the rungs that have any.
+void DrawSurface(const Targets& targets,
+                 const std::vector<Scales>& ladder,
+                 const std::vector<double>& weights,
+                 const Eigen::MatrixXd& errors,
+                 const EdgePlaces& places,
+                 Random& random,
+                 Surface& surface) {
+  const auto heights = static_cast<Eigen::Index>(places.distinct.size());
+  const auto by_rung = DrawsByRung(weights, static_cast<int>(surface.edge_draws.cols()));
   double shared = 0.0;
   for (std::size_t k = 0; k < ladder.size(); ++k) {
     if (by_rung[k].empty()) continue;
     const RungPosterior rung = targets.On(ladder[k]);
     shared += weights[k];
-    for (Eigen::Index i = 0; i < rows; ++i) {
+    for (Eigen::Index i = 0; i < surface.edge_mean.size(); ++i) {
       surface.edge_mean(i) += weights[k] * rung.mean(places.of_edges[static_cast<std::size_t>(i)]);
     }
     surface.mean += weights[k] * rung.mean.tail(rung.mean.size() - heights);
@@ -263,6 +255,34 @@ Result<Surface> FitSurface(const Board& board,
   }
   surface.edge_mean /= shared;
   surface.mean /= shared;
+}
+
+}  // namespace
+
+Result<Surface> FitSurface(const Board& board,
+                           const SampleSet& samples,
+                           const Calib& calib,
+                           const SurfaceOptions& options) {
+  if (auto refused = TooFewOrMany(samples, board)) return *refused;
+  Surface surface{SurfaceBasis(board)};
+  const double length = LocalLength(board, calib);
+  const std::vector<Scales> ladder = LadderOfScales(calib);
+  const Contrasts contrasts = MakeContrasts(surface.basis, samples, length);
+  const std::vector<double> weights =
+      samples.samples.size() <= kMostForWeights
+          ? WeighScales(contrasts, ladder)
+          : WeighScales(MakeContrasts(surface.basis, Thinned(samples, kMostForWeights), length),
+                        ladder);
+  surface.outliers = FindOutliers(
+      surface.basis, samples, ladder, length, calib.Number("shape", "/outlier_chance").value);
+
+  const EdgePlaces places = PlacesOnEdges(board);
+  MakeRoom(places, options, surface);
+  Random random(options.seed);
+  const Eigen::MatrixXd errors =
+      contrasts.null_space.transpose() * samples.DrawErrors(options.draws, random);
+  const Targets targets(surface.basis, places.distinct, contrasts, length);
+  DrawSurface(targets, ladder, weights, errors, places, random, surface);
 
   surface.order = OrderInWords(surface);
   const Eigen::VectorXd residual = contrasts.values - contrasts.smooth * surface.mean;
