@@ -9,215 +9,22 @@
 
 #include "lieflat/photo/picture_measures.h"
 
-#include "photo/light.h"
+#include "photo/in_ring.h"
+#include "photo/order_statistics.h"
+#include "photo/picture_grid.h"
+#include "photo/registration.h"
 
 namespace lieflat {
 namespace {
 
-constexpr double kGridMm = 0.2;
-constexpr int kKinds = 3;  // light, red against green, blue against green; logarithms
-
-/// Values on a grid over the board's box.
-struct Grid {
-  int columns = 0, rows = 0;
-  std::vector<float> values;
-  Grid(int c, int r) : columns(c), rows(r), values(static_cast<std::size_t>(c * r), 0.0F) {}
-  [[nodiscard]] float& At(int i, int j) {
-    return values[static_cast<std::size_t>(j * columns + i)];
-  }
-  [[nodiscard]] float At(int i, int j) const {
-    return values[static_cast<std::size_t>(j * columns + i)];
-  }
-  [[nodiscard]] bool Has(int i, int j) const { return i >= 0 && j >= 0 && i < columns && j < rows; }
-  [[nodiscard]] float Between(double x, double y) const {
-    const double cx = std::clamp(x, 0.0, columns - 1.001), cy = std::clamp(y, 0.0, rows - 1.001);
-    const int i = static_cast<int>(cx), j = static_cast<int>(cy);
-    const float u = static_cast<float>(cx - i), v = static_cast<float>(cy - j);
-    return (1 - v) * ((1 - u) * At(i, j) + u * At(i + 1, j)) +
-           v * ((1 - u) * At(i, j + 1) + u * At(i + 1, j + 1));
-  }
-};
-using Layers = std::vector<Grid>;
-
-/// Mean over a square window, by running sums; shorter at the rims.
-Grid BoxMean(const Grid& in, int reach) {
-  Grid across(in.columns, in.rows), out(in.columns, in.rows);
-  const auto run = [reach](int n, const auto& get, const auto& put) {
-    double sum = 0.0;
-    int first = 0, last = -1;
-    for (int i = 0; i < n; ++i) {
-      while (last < std::min(n - 1, i + reach)) sum += static_cast<double>(get(++last));
-      while (first < i - reach) sum -= static_cast<double>(get(first++));
-      put(i, static_cast<float>(sum / (last - first + 1)));
-    }
-  };
-  for (int j = 0; j < in.rows; ++j) {
-    run(
-        in.columns,
-        [&](int i) { return in.At(i, j); },
-        [&](int i, float v) { across.At(i, j) = v; });
-  }
-  for (int i = 0; i < in.columns; ++i) {
-    run(
-        in.rows, [&](int j) { return across.At(i, j); }, [&](int j, float v) { out.At(i, j) = v; });
-  }
-  return out;
-}
-
-float MedianOf(std::vector<float> values) {
-  if (values.empty()) return 0.0F;
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
-
-/// The picture on the grid, 2 x 2 pixels a place, as logarithms.
-Layers OnGrid(const BoardPicture& p, const Eigen::Vector2d& low, int columns, int rows) {
-  const auto& linear = internal::LinearLight();
-  Layers out(kKinds, Grid(columns, rows));
-  for (int j = 0; j < rows; ++j) {
-    for (int i = 0; i < columns; ++i) {
-      const Eigen::Vector2d px = p.ToPx(low + kGridMm * Eigen::Vector2d(i, j));
-      const int x0 = static_cast<int>(std::floor(px.x())),
-                y0 = static_cast<int>(std::floor(px.y()));
-      float sum[3] = {0.0F, 0.0F, 0.0F};
-      for (int y = y0; y < y0 + 2; ++y) {
-        for (int x = x0; x < x0 + 2; ++x) {
-          const std::uint8_t* const at = p.picture.Row(std::clamp(y, 0, p.picture.height - 1)) +
-                                         std::ptrdiff_t{3} * std::clamp(x, 0, p.picture.width - 1);
-          for (int k = 0; k < 3; ++k) sum[k] += linear[at[k]];
-        }
-      }
-      constexpr float kDark = 0.03F;  // under it noise rules
-      float c[3];
-      for (int k = 0; k < 3; ++k) c[k] = std::log(0.25F * sum[k] + kDark);
-      out[0].At(i, j) = (c[0] + c[1] + c[2]) / 3.0F;
-      out[1].At(i, j) = c[0] - c[1];
-      out[2].At(i, j) = c[2] - c[1];
-    }
-  }
-  return out;
-}
-
-Grid HighPass(const Grid& in, double reach_mm) {
-  const Grid low = BoxMean(in, static_cast<int>(reach_mm / kGridMm));
-  Grid out = in;
-  for (std::size_t i = 0; i < out.values.size(); ++i) out.values[i] -= low.values[i];
-  return out;
-}
-
-/// Normalised cross-correlation of a box of `a` with `b` shifted; contrast of the box of a beside.
-double Correlation(const Grid& a, const Grid& b, int i0, int j0, int i1, int j1, int di, int dj) {
-  double sa = 0, sb = 0, saa = 0, sbb = 0, sab = 0;
-  int n = 0;
-  for (int j = j0; j < j1; ++j) {
-    for (int i = i0; i < i1; ++i) {
-      if (!a.Has(i, j) || !b.Has(i + di, j + dj)) continue;
-      const double x = static_cast<double>(a.At(i, j)),
-                   y = static_cast<double>(b.At(i + di, j + dj));
-      sa += x;
-      sb += y;
-      saa += x * x;
-      sbb += y * y;
-      sab += x * y;
-      ++n;
-    }
-  }
-  if (n < 4) return 0.0;
-  const double va = saa - sa * sa / n, vb = sbb - sb * sb / n;
-  return va > 1e-9 && vb > 1e-9 ? (sab - sa * sb / n) / std::sqrt(va * vb) : 0.0;
-}
-
-struct Registration {
-  Eigen::Matrix<double, 2, 3> mine_of_sound;  ///< grid units: x' = M (x, y, 1)
-  double rms_mm = 0.0;
-};
-
-/// Tiles matched by correlation, an affine map through them by robust least squares.
-std::optional<Registration> Register(const Grid& mine, const Grid& sound) {
-  const Grid a = HighPass(sound, 2.0), b = HighPass(mine, 2.0);
-  constexpr int kTile = 50, kReach = 10;
-  struct Match {
-    Eigen::Vector2d at, to;
-  };
-  std::vector<Match> matches;
-  for (int j = 0; j + kTile <= a.rows; j += kTile) {
-    for (int i = 0; i + kTile <= a.columns; i += kTile) {
-      double best = -1.0;
-      int bi = 0, bj = 0;
-      const auto at = [&](int di, int dj) {
-        return Correlation(a, b, i, j, i + kTile, j + kTile, di, dj);
-      };
-      for (int dj = -kReach; dj <= kReach; dj += 2) {
-        for (int di = -kReach; di <= kReach; di += 2) {
-          if (const double c = at(di, dj); c > best) {
-            best = c;
-            bi = di;
-            bj = dj;
-          }
-        }
-      }
-      for (int pass = 0; pass < 2; ++pass) {
-        const int ci = bi, cj = bj;
-        for (int dj = cj - 1; dj <= cj + 1; ++dj) {
-          for (int di = ci - 1; di <= ci + 1; ++di) {
-            if (const double c = at(di, dj); c > best) {
-              best = c;
-              bi = di;
-              bj = dj;
-            }
-          }
-        }
-      }
-      constexpr double kGood = 0.5;
-      if (best < kGood) continue;
-      const auto peak = [](double l, double m, double r) {
-        const double bend = l - 2.0 * m + r;
-        return bend < 0.0 ? std::clamp(0.5 * (l - r) / bend, -0.5, 0.5) : 0.0;
-      };
-      const Eigen::Vector2d middle(i + 0.5 * kTile, j + 0.5 * kTile);
-      matches.push_back(
-          {middle,
-           middle + Eigen::Vector2d(bi + peak(at(bi - 1, bj), best, at(bi + 1, bj)),
-                                    bj + peak(at(bi, bj - 1), best, at(bi, bj + 1)))});
-    }
-  }
-  constexpr std::size_t kLeast = 8;
-  if (matches.size() < kLeast) return std::nullopt;
-  Registration out;
-  out.mine_of_sound << 1, 0, 0, 0, 1, 0;
-  std::vector<double> weight(matches.size(), 1.0);
-  for (int pass = 0; pass < 12; ++pass) {
-    Eigen::Matrix3d normal = Eigen::Matrix3d::Zero();
-    Eigen::Matrix<double, 3, 2> right = Eigen::Matrix<double, 3, 2>::Zero();
-    for (std::size_t k = 0; k < matches.size(); ++k) {
-      const Eigen::Vector3d row = matches[k].at.homogeneous();
-      normal += weight[k] * row * row.transpose();
-      right += weight[k] * row * matches[k].to.transpose();
-    }
-    out.mine_of_sound = normal.ldlt().solve(right).transpose();
-    double squares = 0.0, weights = 0.0;
-    for (std::size_t k = 0; k < matches.size(); ++k) {
-      const double off = (out.mine_of_sound * matches[k].at.homogeneous() - matches[k].to).norm();
-      weight[k] = 1.0 / (1.0 + std::pow(off / 0.3, 2));
-      squares += weight[k] * off * off;
-      weights += weight[k];
-    }
-    out.rms_mm = kGridMm * std::sqrt(squares / weights);
-  }
-  return out;
-}
-
-Layers Warped(const Layers& mine, const Registration& by) {
-  Layers out(kKinds, Grid(mine[0].columns, mine[0].rows));
-  for (int j = 0; j < mine[0].rows; ++j) {
-    for (int i = 0; i < mine[0].columns; ++i) {
-      const Eigen::Vector2d at = by.mine_of_sound * Eigen::Vector3d(i, j, 1.0);
-      for (std::size_t k = 0; k < kKinds; ++k) out[k].At(i, j) = mine[k].Between(at.x(), at.y());
-    }
-  }
-  return out;
-}
+using internal::BoxMean;
+using internal::Correlation;
+using internal::Grid;
+using internal::HighPass;
+using internal::kGridMm;
+using internal::kKinds;
+using internal::Layers;
+using internal::OnGrid;
 
 /// Mine less sound with the slowly varying part (light, cast) out: the distance from what the
 /// sound picture shows within a grid step, so that an edge that is not quite in place counts for
@@ -229,7 +36,7 @@ Grid Difference(const Grid& mine, const Grid& sound) {
     plain.values[i] = mine.values[i] - sound.values[i];
     if (i % 17 == 0) few.push_back(plain.values[i]);
   }
-  const float middle = MedianOf(few);
+  const float middle = internal::Median(few);
   constexpr float kClip = 0.25F;
   Grid clipped = plain;
   for (float& v : clipped.values) v = std::clamp(v - middle, -kClip, kClip);
@@ -252,19 +59,16 @@ Grid Difference(const Grid& mine, const Grid& sound) {
   return out;
 }
 
+/// Inside the outline and clear of it.
 bool OnBoard(const Board& board, const Eigen::Vector2d& p, double inset) {
   const auto& ring = board.outline_mm;
-  bool in = false;
   for (std::size_t i = 0, j = ring.size() - 1; i < ring.size(); j = i++) {
     const auto &a = ring[i], &b = ring[j];
     const Eigen::Vector2d d = a - b;
     const double share = std::clamp((p - b).dot(d) / d.squaredNorm(), 0.0, 1.0);
     if ((p - b - share * d).norm() < inset) return false;
-    if ((a.y() > p.y()) != (b.y() > p.y()) &&
-        p.x() < (b.x() - a.x()) * (p.y() - a.y()) / (b.y() - a.y()) + a.x())
-      in = !in;
   }
-  return in;
+  return internal::InRing(ring, p);
 }
 
 class Comparer {
@@ -280,7 +84,7 @@ class Comparer {
               rows = static_cast<int>(size.y() / kGridMm) + 1;
     sound_ = OnGrid(sound_picture_, low, columns, rows);
     const Layers raw = OnGrid(mine_picture_, low, columns, rows);
-    const auto registered = Register(raw[0], sound_[0]);
+    const auto registered = internal::Register(raw[0], sound_[0]);
     constexpr double kWorstMm = 0.6;
     if (!registered || registered->rms_mm > kWorstMm) {
       return Error{ErrorCode::kNoFigure,
@@ -289,7 +93,7 @@ class Comparer {
                    "is it a board of the same kind, the same side up, the same way round?"};
     }
     out_.registration_rms_mm = registered->rms_mm;
-    mine_ = Warped(raw, *registered);
+    mine_ = internal::Warped(raw, *registered);
     Judge();
     return out_;
   }

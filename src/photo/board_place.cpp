@@ -3,28 +3,20 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <utility>
 
 #include <Eigen/Dense>
 #include <fmt/format.h>
 
 #include "photo/edge_profile.h"
+#include "photo/in_ring.h"
+#include "photo/order_statistics.h"
 #include "photo/sheet_pattern.h"
 
 namespace lieflat::internal {
 namespace {
 
 using Line = std::vector<Eigen::Vector2d>;
-
-bool InRing(const Line& ring, const Eigen::Vector2d& p) {
-  bool in = false;
-  for (std::size_t i = 0, j = ring.size() - 1; i < ring.size(); j = i++) {
-    const auto &a = ring[i], &b = ring[j];
-    if ((a.y() > p.y()) != (b.y() > p.y()) &&
-        p.x() < (b.x() - a.x()) * (p.y() - a.y()) / (b.y() - a.y()) + a.x())
-      in = !in;
-  }
-  return in;
-}
 
 /// What the sheet shows, by the millimetre: 1 white is hidden there, -1 white is seen, 0 nothing
 /// to tell.
@@ -335,9 +327,7 @@ class PlaceFit {
     }
     std::vector<double> size(r.data(), r.data() + n);
     for (double& one : size) one = std::abs(one);
-    const auto middle = size.begin() + n / 2;
-    std::nth_element(size.begin(), middle, size.end());
-    const double sigma = std::max(0.02, 1.4826 * *middle);
+    const double sigma = std::max(0.02, 1.4826 * Median(std::move(size)));
     const auto limit = [&](const char* name) {
       return calib_.Number("photo", std::string("/picture/") + name).value;
     };

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "photo/camera.h"
+#include "photo/order_statistics.h"
 
 // Levenberg-Marquardt with the points eliminated (Triggs et al., "Bundle adjustment - a modern
 // synthesis", 2000, sections 6 and 7).
@@ -306,11 +307,6 @@ class Solver {
   /// True when sightings that counted are now cut.
   bool CutOutliers() {
     const auto residuals = Residuals();
-    std::vector<double> off;
-    for (std::size_t i = 0; i < residuals.size(); ++i) {
-      if (used_[i]) off.push_back(residuals[i].cwiseAbs().maxCoeff());
-    }
-    if (off.empty()) return false;
     std::vector<double> all;
     for (std::size_t i = 0; i < residuals.size(); ++i) {
       if (used_[i]) {
@@ -318,9 +314,9 @@ class Solver {
         all.push_back(std::abs(residuals[i].y()));
       }
     }
-    const auto middle = all.begin() + static_cast<std::ptrdiff_t>(all.size() / 2);
-    std::nth_element(all.begin(), middle, all.end());
-    const double limit = options_.cut_mad * std::max(options_.cut_floor_px, 1.4826 * *middle);
+    if (all.empty()) return false;
+    const double typical = internal::Median(std::move(all));
+    const double limit = options_.cut_mad * std::max(options_.cut_floor_px, 1.4826 * typical);
     bool cut = false;
     for (std::size_t i = 0; i < residuals.size(); ++i) {
       if (used_[i] && residuals[i].norm() > limit) {

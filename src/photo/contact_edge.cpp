@@ -5,6 +5,7 @@
 
 #include <Eigen/Dense>
 
+#include "photo/order_statistics.h"
 #include "photo/stand_line.h"
 
 namespace lieflat::internal {
@@ -87,15 +88,14 @@ std::optional<double> Crossing(const EdgeBand& band,
   for (int j = std::max(0, row - Rows(1.6)); j < row - Rows(0.5); ++j)
     paper.push_back(band.At(j, column));
   if (paper.empty()) return std::nullopt;
-  const auto middle = paper.begin() + static_cast<std::ptrdiff_t>(paper.size() / 2);
-  std::nth_element(paper.begin(), middle, paper.end());
-  double dark = *middle;
+  const double white = Median(paper);
+  double dark = white;
   for (int j = row; j < std::min(band.rows(), row + Rows(0.8)); ++j)
     dark = std::min(dark, band.At(j, column));
-  const double level = *middle - 0.4 * (*middle - dark);
+  const double level = white - 0.4 * (white - dark);
   const auto find = [&](double edge) -> std::optional<double> {
     const auto at = [&](int j) {
-      return band.At(j, column) + (line ? *middle * line->Taken(j, column, edge) : 0.0);
+      return band.At(j, column) + (line ? white * line->Taken(j, column, edge) : 0.0);
     };
     for (int j = std::max(1, row - Rows(0.5)); j < std::min(band.rows(), row + Rows(0.6)); ++j) {
       const double above = at(j - 1), below = at(j);
@@ -140,11 +140,6 @@ class RowAtEnd {
   }
 
  private:
-  static double Median(std::vector<double>& values) {
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    return *middle;
-  }
   double row_ = 0.0, slope_ = 0.0;
 };
 
@@ -275,9 +270,7 @@ std::optional<ContactEdge> FindContactEdge(const SheetLight& light,
       edge.places_mm.emplace_back(band.X(i), band.Y(*row));
   }
   if (edge.places_mm.size() < 40) return std::nullopt;
-  const auto middle = strengths.begin() + static_cast<std::ptrdiff_t>(strengths.size() / 2);
-  std::nth_element(strengths.begin(), middle, strengths.end());
-  edge.strength = *middle;
+  edge.strength = Median(strengths);
   const double first = EndColumn(band, path, extent->first, -1);
   const double last = EndColumn(band, path, extent->second, 1);
   constexpr double kAtEnd = 4.0;

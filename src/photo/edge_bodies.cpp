@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "photo/order_statistics.h"
+
 namespace lieflat::internal {
 namespace {
 
@@ -10,13 +12,6 @@ constexpr double kStepMm = 0.1;  // along
 // Before the edge: clear of the edge's own blur; then as far as a body may reach.
 constexpr double kNearMm = 0.4, kNearToMm = 0.9, kNearStepMm = 0.1;
 constexpr double kOutStepMm = 0.5, kFarthestMm = 15.0;
-
-double Quantile(std::vector<double> values, double share) {
-  const auto at =
-      values.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
-  std::nth_element(values.begin(), at, values.end());
-  return *at;
-}
 
 /// Light at one distance before the edge as a share of the paper's, which is the upper fifth of
 /// what is seen at that distance within 40 mm along the edge: paper there is darkened by the board
@@ -35,7 +30,7 @@ std::vector<double> SharesAt(const LightBefore& light, double length_mm, double 
       const double value = seen[std::min(n - 1, static_cast<std::size_t>(x / kStepMm))];
       if (value >= 0.0) around.push_back(value);
     }
-    paper.push_back(around.empty() ? 0.0 : Quantile(around, 0.8));
+    paper.push_back(around.empty() ? 0.0 : AtShare(around, 0.8));
   }
   std::vector<double> shares(n, 1.0);
   for (std::size_t i = 0; i < n; ++i) {
@@ -122,9 +117,9 @@ std::vector<EdgeBody> FindEdgeBodies(const std::vector<LightBefore>& photos,
       const auto first = static_cast<std::size_t>(std::max(0.0, bodies[k].from_mm / kStepMm));
       const auto last =
           std::min(shares.size() - 1, static_cast<std::size_t>(bodies[k].to_mm / kStepMm));
-      const double middle = Quantile({shares.begin() + static_cast<std::ptrdiff_t>(first),
-                                      shares.begin() + static_cast<std::ptrdiff_t>(last) + 1},
-                                     0.5);
+      const double middle = AtShare({shares.begin() + static_cast<std::ptrdiff_t>(first),
+                                     shares.begin() + static_cast<std::ptrdiff_t>(last) + 1},
+                                    0.5);
       open[k] = middle < light_share;
       if (open[k]) bodies[k].out_mm = before;
       any = any || open[k];

@@ -3,21 +3,21 @@
 #include <algorithm>
 #include <cmath>
 
+#include "photo/order_statistics.h"
+
 namespace lieflat::internal {
 namespace {
 
 constexpr double kLeastContrast = 0.05;  // of the two sides, linear light
 constexpr double kRunMm = 0.5;           // of the board's colour, by which it is known
 
-Rgb Median(std::vector<Rgb>& colours) {
+Rgb MedianColour(const std::vector<Rgb>& colours) {
   Rgb out = Rgb::Zero();
   if (colours.empty()) return out;
   std::vector<double> one(colours.size());
   for (int k = 0; k < 3; ++k) {
     for (std::size_t i = 0; i < colours.size(); ++i) one[i] = colours[i][k];
-    const auto middle = one.begin() + static_cast<std::ptrdiff_t>(one.size() / 2);
-    std::nth_element(one.begin(), middle, one.end());
-    out[k] = *middle;
+    out[k] = Median(one);
   }
   return out;
 }
@@ -85,13 +85,13 @@ std::vector<Rgb> BoardColours(const std::vector<RimProfile>& profiles, double in
       if (profile.first_mm - static_cast<double>(i) * profile.step_mm < -inside_from_mm)
         inner.push_back(profile.colours[i]);
     }
-    own.push_back(Median(inner));
+    own.push_back(MedianColour(inner));
   }
   const int reach = std::max(3, n / 8);
   for (int i = 0; i < n; ++i) {
     std::vector<Rgb> around(own.begin() + std::max(0, i - reach),
                             own.begin() + std::min(n, i + reach + 1));
-    out.push_back(Median(around));
+    out.push_back(MedianColour(around));
   }
   return out;
 }

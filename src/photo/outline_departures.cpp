@@ -11,6 +11,7 @@
 
 #include "photo/edge_profile.h"
 #include "photo/homography.h"
+#include "photo/order_statistics.h"
 #include "photo/sheet_pattern.h"
 
 namespace lieflat {
@@ -20,33 +21,36 @@ using internal::RimProfile;
 
 constexpr double kOutsideMm = 4.0, kInsideMm = 7.0, kFromCornerMm = 1.0, kEveryMm = 0.1;
 
-double MedianOf(std::vector<double> values) {
-  if (values.empty()) return 0.0;
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
-
 /// What was found of an edge: place along it and rim over the described edge, where told.
 struct Rim {
   std::vector<double> along;
   std::vector<std::optional<double>> over;
 };
 
+/// The described edge in the face's frame.
+struct Line {
+  Eigen::Vector2d start, along, out;
+  double length = 0.0;
+};
+
+Line LineOf(const Board& board, Edge edge) {
+  const Eigen::Vector2d start = board.EdgeStart(edge);
+  const double length = board.EdgeLength(edge);
+  const Eigen::Vector2d along = (board.EdgeEnd(edge) - start) / length;
+  return {start, along, {along.y(), -along.x()}, length};
+}
+
 Rim LookAlong(const BoardPicture& picture,
-              const Eigen::Vector2d& start,
-              const Eigen::Vector2d& along,
-              double length,
+              const Line& line,
               const internal::SheetPattern& pattern) {
   const internal::Colours3 colour(picture.picture);
-  const Eigen::Vector2d out(along.y(), -along.x());
   std::vector<RimProfile> profiles;
   Rim rim;
-  for (double s = kFromCornerMm; s <= length - kFromCornerMm; s += kEveryMm) {
+  for (double s = kFromCornerMm; s <= line.length - kFromCornerMm; s += kEveryMm) {
     RimProfile profile;
     profile.first_mm = kOutsideMm;
     for (double t = kOutsideMm; t >= -kInsideMm; t -= profile.step_mm) {
-      const Eigen::Vector2d px = picture.ToPx(start + s * along + t * out);
+      const Eigen::Vector2d px = picture.ToPx(line.start + s * line.along + t * line.out);
       if (!colour.Inside(px, 1.0)) break;
       profile.colours.push_back(colour(px));
     }
@@ -56,7 +60,7 @@ Rim LookAlong(const BoardPicture& picture,
   const auto board = internal::BoardColours(profiles, 2.0);
   const double reach = internal::RimReach(picture.blur_mm);
   const auto Plain = [&](double s, double over) {
-    const Eigen::Vector2d beside = start + s * along + (over + 0.5 * reach) * out;
+    const Eigen::Vector2d beside = line.start + s * line.along + (over + 0.5 * reach) * line.out;
     return pattern.Plain(internal::Map(picture.sheet_of_face, beside), reach);
   };
   for (std::size_t i = 0; i < profiles.size(); ++i) {
@@ -83,12 +87,12 @@ Sound FitSound(const Rim& rim) {
   std::vector<double> all;
   for (const auto& one : rim.over)
     if (one) all.push_back(*one);
-  sound.a = MedianOf(all);
+  sound.a = internal::Median(all);
   for (int pass = 0; pass < 12; ++pass) {
     std::vector<double> off;
     for (std::size_t i = 0; i < rim.along.size(); ++i)
       if (rim.over[i]) off.push_back(std::abs(*rim.over[i] - sound(rim.along[i])));
-    sound.scatter = std::max(0.01, 1.4826 * MedianOf(off));
+    sound.scatter = std::max(0.01, 1.4826 * internal::Median(off));
     Eigen::Matrix2d normal = 1e-9 * Eigen::Matrix2d::Identity();
     Eigen::Vector2d right = Eigen::Vector2d::Zero();
     for (std::size_t i = 0; i < rim.along.size(); ++i) {
@@ -118,7 +122,7 @@ std::vector<std::optional<double>> Off(const Rim& rim, const Sound& sound) {
       if (rim.over[at]) near.push_back(*rim.over[at] - sound(rim.along[at]));
     }
     constexpr std::size_t kEnough = 3;
-    if (near.size() >= kEnough) out[static_cast<std::size_t>(i)] = MedianOf(near);
+    if (near.size() >= kEnough) out[static_cast<std::size_t>(i)] = internal::Median(near);
   }
   return out;
 }
@@ -193,6 +197,60 @@ class Runs {
   double limit_;
 };
 
+double ToldShare(const Rim& rim) {
+  const auto told = std::count_if(
+      rim.over.begin(), rim.over.end(), [](const auto& one) { return one.has_value(); });
+  return static_cast<double>(told) / std::max<double>(1.0, static_cast<double>(rim.over.size()));
+}
+
+/// Longer stretches of which nothing is told: first and last place.
+std::vector<Eigen::Vector2d> NotTold(const Rim& rim) {
+  constexpr std::size_t kLong = 10;
+  std::vector<Eigen::Vector2d> stretches;
+  const std::size_t n = rim.over.size();
+  for (std::size_t i = 0; i < n; ++i) {
+    std::size_t j = i;
+    while (j < n && !rim.over[j]) ++j;
+    if (j - i >= kLong) stretches.emplace_back(rim.along[i], rim.along[j - 1]);
+    i = j;
+  }
+  return stretches;
+}
+
+/// How far apart the side wall's two rims look: either may have been taken for the edge.
+double WallSeen(const BoardPicture& picture, const Board& board, const Line& line) {
+  const double slant =
+      (picture.eye_mm.head<2>() - line.start - 0.5 * line.length * line.along).dot(line.out) /
+      picture.eye_mm.z();
+  return std::max(0.0, slant) * board.thickness_mm.value;
+}
+
+/// @param off_mm  at its deepest place.
+Departure Describe(const Run& run,
+                   double off_mm,
+                   const Rim& rim,
+                   const Line& line,
+                   const BoardPicture& picture,
+                   double scatter_mm,
+                   double wall_mm) {
+  Departure one;
+  one.inwards = off_mm < 0.0;
+  one.at_least = run.cut_deep;
+  one.from_mm = rim.along[run.first] - 0.5 * run.gap_before_mm;
+  one.to_mm = rim.along[run.last] + 0.5 * run.gap_after_mm;
+  const double depth = std::abs(off_mm);
+  const double u = std::sqrt(std::pow(scatter_mm, 2) + std::pow(0.15 * picture.blur_mm, 2) +
+                             std::pow(picture.scale_u * depth, 2) + std::pow(0.5 * wall_mm, 2));
+  one.depth = {depth, kNormal95 * u};
+  const double ends = std::hypot(run.gap_before_mm, run.gap_after_mm);
+  one.length = {
+      one.to_mm - one.from_mm + kEveryMm,
+      std::hypot(kNormal95 * std::hypot(2.0 * kEveryMm, 2.0 * picture.blur_mm), 0.5 * ends)};
+  one.deepest_mm = line.start + rim.along[run.deepest] * line.along -
+                   depth * (one.inwards ? 1.0 : -1.0) * line.out;
+  return one;
+}
+
 }  // namespace
 
 Result<EdgeSeen> MeasureEdge(const BoardPicture& picture,
@@ -206,17 +264,10 @@ Result<EdgeSeen> MeasureEdge(const BoardPicture& picture,
                  fmt::format("\"{}\" is no known sheet", picture.sheet),
                  "make the picture again: lieflat picture DIR IMG..."};
   }
-  const Eigen::Vector2d start = board.EdgeStart(edge);
-  const double length = board.EdgeLength(edge);
-  const Eigen::Vector2d along = (board.EdgeEnd(edge) - start) / length;
-  const Eigen::Vector2d out_way(along.y(), -along.x());
-  const Rim rim =
-      LookAlong(picture, start, along, length, internal::SheetPattern(*mat, printed.mat_markers));
+  const Line line = LineOf(board, edge);
+  const Rim rim = LookAlong(picture, line, internal::SheetPattern(*mat, printed.mat_markers));
   EdgeSeen seen;
-  const auto told = std::count_if(
-      rim.over.begin(), rim.over.end(), [](const auto& one) { return one.has_value(); });
-  seen.told_share =
-      static_cast<double>(told) / std::max<double>(1.0, static_cast<double>(rim.over.size()));
+  seen.told_share = ToldShare(rim);
   constexpr double kLeastShare = 1.0 / 3.0;
   if (seen.told_share < kLeastShare) {
     return Error{ErrorCode::kNoFigure,
@@ -224,46 +275,15 @@ Result<EdgeSeen> MeasureEdge(const BoardPicture& picture,
                  fmt::format("{:.0f} % of it is told from the sheet", 100.0 * seen.told_share),
                  "lay white paper under the edge, even light, and make the picture again"};
   }
+  seen.not_told_mm = NotTold(rim);
   const Sound sound = FitSound(rim);
   seen.scatter_mm = sound.scatter;
   const auto off = Off(rim, sound);
-  // Where the camera looks at the side wall, either of its rims may have been taken for the edge.
-  const double slant =
-      (picture.eye_mm.head<2>() - start - 0.5 * length * along).dot(out_way) / picture.eye_mm.z();
-  const double wall_mm = std::max(0.0, slant) * board.thickness_mm.value;
+  const double wall_mm = WallSeen(picture, board, line);
   const double limit = std::max({0.12, 4.0 * sound.scatter, wall_mm});
-  const auto n = off.size();
-  for (std::size_t i = 0; i < n;) {
-    if (!rim.over[i]) {
-      std::size_t j = i;
-      while (j < n && !rim.over[j]) ++j;
-      constexpr std::size_t kLong = 10;
-      if (j - i >= kLong) seen.not_told_mm.emplace_back(rim.along[i], rim.along[j - 1]);
-      i = j;
-      continue;
-    }
-    ++i;
-  }
-  const Runs runs(rim, off, limit);
-  for (const Run& run : runs.Find()) {
-    Departure one;
-    one.inwards = *off[run.deepest] < 0.0;
-    one.at_least = run.cut_deep;
-    const double from = rim.along[run.first] - 0.5 * run.gap_before_mm,
-                 to = rim.along[run.last] + 0.5 * run.gap_after_mm;
-    one.from_mm = from;
-    one.to_mm = to;
-    const double depth = std::abs(*off[run.deepest]);
-    const double u = std::sqrt(std::pow(sound.scatter, 2) + std::pow(0.15 * picture.blur_mm, 2) +
-                               std::pow(picture.scale_u * depth, 2) + std::pow(0.5 * wall_mm, 2));
-    one.depth = {depth, kNormal95 * u};
-    const double ends = std::hypot(run.gap_before_mm, run.gap_after_mm);
-    one.length = {
-        to - from + kEveryMm,
-        std::hypot(kNormal95 * std::hypot(2.0 * kEveryMm, 2.0 * picture.blur_mm), 0.5 * ends)};
-    one.deepest_mm =
-        start + rim.along[run.deepest] * along - depth * (one.inwards ? 1.0 : -1.0) * out_way;
-    seen.departures.push_back(one);
+  for (const Run& run : Runs(rim, off, limit).Find()) {
+    seen.departures.push_back(
+        Describe(run, *off[run.deepest], rim, line, picture, sound.scatter, wall_mm));
   }
   return seen;
 }

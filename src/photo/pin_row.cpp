@@ -9,11 +9,13 @@
 #include "lieflat/base/statistics.h"
 #include "lieflat/photo/picture_measures.h"
 
+#include "photo/order_statistics.h"
 #include "photo/paint.h"
 
 namespace lieflat {
 namespace {
 
+using internal::AtShare;
 using Values = std::vector<double>;
 constexpr double kBeyondMm = 1.5, kAsideMm = 1.5, kStepMm = 0.05;
 
@@ -31,17 +33,10 @@ struct Blob {
   double thickness = 0.0;
 };
 
-double Share(Values values, double share) {
-  const auto at =
-      values.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
-  std::nth_element(values.begin(), at, values.end());
-  return *at;
-}
-
 /// Connected bright places over half-way from ground to tops; those far from the usual size are
 /// none.
 std::vector<Blob> Blobs(const Strip& strip) {
-  const double ground = Share(strip.light, 0.3), top = Share(strip.light, 0.985);
+  const double ground = AtShare(strip.light, 0.3), top = AtShare(strip.light, 0.985);
   const double half = 0.5 * (ground + top);
   std::vector<Blob> blobs;
   std::vector<bool> seen(strip.light.size(), false);
@@ -78,7 +73,7 @@ std::vector<Blob> Blobs(const Strip& strip) {
   if (blobs.empty()) return blobs;
   Values sizes;
   for (const Blob& blob : blobs) sizes.push_back(blob.thickness);
-  const double usual = Share(sizes, 0.5);
+  const double usual = AtShare(sizes, 0.5);
   std::erase_if(blobs, [&](const Blob& blob) {
     return blob.thickness < 0.5 * usual || blob.thickness > 2.0 * usual;
   });
@@ -96,7 +91,7 @@ EvenRow FitRow(const std::vector<Blob>& blobs, std::vector<int>& numbers) {
   for (std::size_t i = 1; i < blobs.size(); ++i)
     gaps.push_back(blobs[i].at.x() - blobs[i - 1].at.x());
   EvenRow row;
-  row.p = Share(gaps, 0.5);
+  row.p = AtShare(gaps, 0.5);
   numbers.assign(blobs.size(), 0);
   for (std::size_t i = 1; i < blobs.size(); ++i)
     numbers[i] = numbers[i - 1] + std::max(1, static_cast<int>(std::lround(gaps[i - 1] / row.p)));
@@ -121,6 +116,26 @@ EvenRow FitRow(const std::vector<Blob>& blobs, std::vector<int>& numbers) {
   return row;
 }
 
+/// The light of the corridor from its corner on; nothing when it reaches off the picture.
+std::optional<Strip> ReadStrip(const BoardPicture& picture,
+                               const Eigen::Vector2d& corner,
+                               const Eigen::Vector2d& along,
+                               double length) {
+  const internal::Colours3 colour(picture.picture);
+  const Eigen::Vector2d across(-along.y(), along.x());
+  Strip strip;
+  strip.columns = static_cast<int>((length + 2.0 * kBeyondMm) / kStepMm);
+  strip.rows = static_cast<int>(2.0 * kAsideMm / kStepMm);
+  for (int i = 0; i < strip.columns; ++i) {
+    for (int j = 0; j < strip.rows; ++j) {
+      const Eigen::Vector2d px = picture.ToPx(corner + kStepMm * (i * along + j * across));
+      if (!colour.Inside(px)) return std::nullopt;
+      strip.light.push_back(colour(px).mean());
+    }
+  }
+  return strip;
+}
+
 }  // namespace
 
 Result<PinRow> MeasurePins(const BoardPicture& picture,
@@ -135,24 +150,15 @@ Result<PinRow> MeasurePins(const BoardPicture& picture,
                  "give the row's first and last pin"};
   }
   const Eigen::Vector2d along = (to_mm - from_mm) / length, across(-along.y(), along.x());
-  const internal::Colours3 colour(picture.picture);
   const Eigen::Vector2d corner = from_mm - kBeyondMm * along - kAsideMm * across;
-  Strip strip;
-  strip.columns = static_cast<int>((length + 2.0 * kBeyondMm) / kStepMm);
-  strip.rows = static_cast<int>(2.0 * kAsideMm / kStepMm);
-  for (int i = 0; i < strip.columns; ++i) {
-    for (int j = 0; j < strip.rows; ++j) {
-      const Eigen::Vector2d px = picture.ToPx(corner + kStepMm * (i * along + j * across));
-      if (!colour.Inside(px)) {
-        return Error{ErrorCode::kBadUse,
-                     "--from",
-                     "the row reaches off the picture",
-                     "give places on the board, in mm from corner A"};
-      }
-      strip.light.push_back(colour(px).mean());
-    }
+  const auto strip = ReadStrip(picture, corner, along, length);
+  if (!strip) {
+    return Error{ErrorCode::kBadUse,
+                 "--from",
+                 "the row reaches off the picture",
+                 "give places on the board, in mm from corner A"};
   }
-  const auto blobs = Blobs(strip);
+  const auto blobs = Blobs(*strip);
   constexpr std::size_t kLeastPins = 4;
   if (blobs.size() < kLeastPins) {
     return Error{ErrorCode::kNoFigure,
@@ -166,7 +172,7 @@ Result<PinRow> MeasurePins(const BoardPicture& picture,
   out.pitch_mm = std::hypot(row.p, row.d);
   Values sizes;
   for (const Blob& blob : blobs) sizes.push_back(blob.thickness);
-  const double thickness = Share(sizes, 0.5);
+  const double thickness = AtShare(sizes, 0.5);
   out.thickness = {thickness, kNormal95 * (0.03 + 0.3 * picture.blur_mm)};
   out.resolved = thickness >= 3.0 * picture.mm_per_px && thickness >= 2.0 * picture.blur_mm;
   const double place_u = 0.02 + 0.1 * picture.blur_mm;

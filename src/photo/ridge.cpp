@@ -11,7 +11,9 @@
 #include "lieflat/photo/picture_measures.h"
 
 #include "photo/light_runs.h"
+#include "photo/order_statistics.h"
 #include "photo/paint.h"
+#include "photo/scratch_width.h"
 
 namespace lieflat {
 
@@ -22,17 +24,11 @@ const char* Name(Told told) {
 
 namespace {
 
+using internal::Median;
 using internal::Rgb;
 using Values = std::vector<double>;
 
 constexpr double kBeyondMm = 4.0, kAsideMm = 2.5, kStepMm = 0.1;
-
-double MedianOf(Values values) {
-  if (values.empty()) return 0.0;
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
 
 Values Smoothed(const Values& values, double sigma) {
   const int reach = static_cast<int>(std::ceil(3.0 * sigma)), n = static_cast<int>(values.size());
@@ -49,10 +45,34 @@ Values Smoothed(const Values& values, double sigma) {
   return out;
 }
 
-/// Light of a box of a width, blurred by a Gauss, at a distance from its middle.
-double BlurredBox(double t, double width, double sigma) {
-  const double r = sigma * std::sqrt(2.0);
-  return 0.5 * (std::erf((t + 0.5 * width) / r) - std::erf((t - 0.5 * width) / r));
+/// To 0.05 mm (Douglas and Peucker, 1973).
+std::vector<Eigen::Vector2d> Simplified(const std::vector<Eigen::Vector2d>& line) {
+  std::vector<bool> keep(line.size(), false);
+  keep.front() = keep.back() = true;
+  std::vector<std::pair<std::size_t, std::size_t>> open = {{0, line.size() - 1}};
+  while (!open.empty()) {
+    const auto [a, b] = open.back();
+    open.pop_back();
+    const Eigen::Vector2d d = line[b] - line[a];
+    double most = 0.05;
+    std::size_t at = a;
+    for (std::size_t i = a + 1; i < b; ++i) {
+      const Eigen::Vector2d p = line[i] - line[a];
+      const double off = std::abs(d.x() * p.y() - d.y() * p.x()) / std::max(1e-9, d.norm());
+      if (off > most) {
+        most = off;
+        at = i;
+      }
+    }
+    if (at == a) continue;
+    keep[at] = true;
+    open.emplace_back(a, at);
+    open.emplace_back(at, b);
+  }
+  std::vector<Eigen::Vector2d> out;
+  for (std::size_t i = 0; i < line.size(); ++i)
+    if (keep[i]) out.push_back(line[i]);
+  return out;
 }
 
 class Ridge {
@@ -185,7 +205,7 @@ class Ridge {
     const int middle = columns_ / 2;
     const int inner = static_cast<int>(0.3 * length_ / kStepMm);
     Values core(strength_.begin() + middle - inner, strength_.begin() + middle + inner + 1);
-    const double typical = MedianOf(core);
+    const double typical = Median(core);
     Values rest;
     for (int i = 0; i < columns_; ++i) {
       for (int j = 0; j < rows_; ++j) {
@@ -193,7 +213,7 @@ class Ridge {
           rest.push_back(std::abs(response_[At(i, j)]));
       }
     }
-    noise_ = std::max(1e-4, 1.4826 * MedianOf(rest));
+    noise_ = std::max(1e-4, 1.4826 * Median(rest));
     constexpr double kStandsOut = 4.0;
     if (typical < kStandsOut * noise_) {
       return Error{ErrorCode::kNoFigure,
@@ -217,7 +237,7 @@ class Ridge {
       const double usual =
           before.size() < 5
               ? here
-              : MedianOf(Values(before.end() - static_cast<std::ptrdiff_t>(count), before.end()));
+              : Median(Values(before.end() - static_cast<std::ptrdiff_t>(count), before.end()));
       if (here >= 0.5 * usual) {
         under = 0;
         before.push_back(here);
@@ -255,43 +275,8 @@ class Ridge {
     LookBeside();
   }
 
-  static std::vector<Eigen::Vector2d> Simplified(const std::vector<Eigen::Vector2d>& line) {
-    // Douglas and Peucker (1973), to 0.05 mm.
-    std::vector<bool> keep(line.size(), false);
-    keep.front() = keep.back() = true;
-    std::vector<std::pair<std::size_t, std::size_t>> open = {{0, line.size() - 1}};
-    while (!open.empty()) {
-      const auto [a, b] = open.back();
-      open.pop_back();
-      const Eigen::Vector2d d = line[b] - line[a];
-      double most = 0.05;
-      std::size_t at = a;
-      for (std::size_t i = a + 1; i < b; ++i) {
-        const Eigen::Vector2d p = line[i] - line[a];
-        const double off = std::abs(d.x() * p.y() - d.y() * p.x()) / std::max(1e-9, d.norm());
-        if (off > most) {
-          most = off;
-          at = i;
-        }
-      }
-      if (at == a) continue;
-      keep[at] = true;
-      open.emplace_back(a, at);
-      open.emplace_back(at, b);
-    }
-    std::vector<Eigen::Vector2d> out;
-    for (std::size_t i = 0; i < line.size(); ++i)
-      if (keep[i]) out.push_back(line[i]);
-    return out;
-  }
-
-  struct Piece {
-    Values t, light;
-    double weight = 0.0;
-  };
-
   /// The mean profile across a stretch, along the colour in which the scratch differs.
-  std::optional<Piece> PieceOf(double from, double to) const {
+  std::optional<internal::AcrossLine> ProfileOf(double from, double to) const {
     constexpr double kReach = 1.4, kFine = 0.05;
     const int n = static_cast<int>(kReach / kFine);
     std::vector<Rgb> sum(static_cast<std::size_t>(2 * n + 1), Rgb::Zero());
@@ -314,51 +299,13 @@ class Ridge {
     for (std::size_t k = 0; k < 8; ++k) beside += (sum[k] + sum[sum.size() - 1 - k]) / 16.0 / count;
     // Grey only: phones keep colour at half the resolution.
     const Rgb grey(0.299, 0.587, 0.114);
-    Piece piece;
-    piece.weight = std::abs((core - beside).dot(grey));
-    if (piece.weight < 1e-3) return std::nullopt;
+    if (std::abs((core - beside).dot(grey)) < 1e-3) return std::nullopt;
+    internal::AcrossLine profile;
     for (int k = -n; k <= n; ++k) {
-      piece.t.push_back(k * kFine);
-      piece.light.push_back((sum[static_cast<std::size_t>(k + n)] / count - beside).dot(grey));
+      profile.off_mm.push_back(k * kFine);
+      profile.light.push_back((sum[static_cast<std::size_t>(k + n)] / count - beside).dot(grey));
     }
-    return piece;
-  }
-
-  /// Least squares of ground, slope and a blurred box whose width and middle are sought.
-  static double FitWidth(const Piece& piece, double sigma) {
-    const auto fit = [&](double width, double shift) {
-      Eigen::Matrix3d normal = Eigen::Matrix3d::Zero();
-      Eigen::Vector3d right = Eigen::Vector3d::Zero();
-      double squares = 0.0;
-      for (std::size_t k = 0; k < piece.t.size(); ++k) {
-        const Eigen::Vector3d row(1.0, piece.t[k], BlurredBox(piece.t[k] - shift, width, sigma));
-        normal += row * row.transpose();
-        right += piece.light[k] * row;
-        squares += piece.light[k] * piece.light[k];
-      }
-      return squares - right.dot(normal.ldlt().solve(right));
-    };
-    double best = 1e18, width = 0.0, shift = 0.0;
-    for (double s = -0.2; s <= 0.2001; s += 0.05) {
-      for (double w = 0.04; w <= 2.0; w += 0.04) {
-        if (const double off = fit(w, s); off < best) {
-          best = off;
-          width = w;
-          shift = s;
-        }
-      }
-    }
-    for (double step = 0.02; step > 1e-3; step *= 0.5) {
-      for (const auto& [dw, ds] : {std::pair(step, 0.0), {-step, 0.0}, {0.0, step}, {0.0, -step}}) {
-        if (width + dw < 0.01) continue;
-        if (const double off = fit(width + dw, shift + ds); off < best) {
-          best = off;
-          width += dw;
-          shift += ds;
-        }
-      }
-    }
-    return width;
+    return profile;
   }
 
   void MeasureWidth() {
@@ -370,11 +317,10 @@ class Ridge {
     const double from = std::min(first_ + kFromEnd, 0.5 * (first_ + last_)),
                  to = std::max(last_ - kFromEnd, 0.5 * (first_ + last_));
     for (double i = from; i + kPiece <= to + 1.0 || widths.empty(); i += kPiece) {
-      const auto piece = PieceOf(i, std::min(i + kPiece, last_));
-      if (piece) {
-        widths.push_back(FitWidth(*piece, sigma));
-        sharper.push_back(FitWidth(*piece, 0.85 * sigma));
-        softer.push_back(FitWidth(*piece, 1.15 * sigma));
+      if (const auto profile = ProfileOf(i, std::min(i + kPiece, last_))) {
+        widths.push_back(internal::FitWidth(*profile, sigma));
+        sharper.push_back(internal::FitWidth(*profile, 0.85 * sigma));
+        softer.push_back(internal::FitWidth(*profile, 1.15 * sigma));
       }
       if (i + kPiece > to) break;
     }
@@ -382,12 +328,12 @@ class Ridge {
       out_.width = {0.0, 2.0};
       return;
     }
-    const double width = MedianOf(widths);
+    const double width = Median(widths);
     Values off;
     for (const double w : widths) off.push_back(std::abs(w - width));
     const double scatter =
-        1.4826 * MedianOf(off) / std::sqrt(static_cast<double>(widths.size())) * 1.25;
-    const double by_blur = 0.5 * std::abs(MedianOf(softer) - MedianOf(sharper));
+        1.4826 * Median(off) / std::sqrt(static_cast<double>(widths.size())) * 1.25;
+    const double by_blur = 0.5 * std::abs(Median(softer) - Median(sharper));
     const double u = std::sqrt(scatter * scatter + by_blur * by_blur + 0.025 * 0.025);
     out_.width = {width, kNormal95 * u};
   }

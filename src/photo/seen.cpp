@@ -5,6 +5,7 @@
 
 #include "photo/homography.h"
 #include "photo/markers.h"
+#include "photo/order_statistics.h"
 #include "photo/saddle.h"
 
 namespace lieflat {
@@ -12,6 +13,7 @@ namespace {
 
 using internal::Light;
 using internal::Map;
+using internal::Median;
 using internal::PointPair;
 using internal::SeenMarker;
 
@@ -118,13 +120,6 @@ void FindStickers(const Light& light,
     if (internal::RefineSides(light, cells, corners))
       photo.stickers.push_back({marker.id, corners});
   }
-}
-
-double Median(std::vector<double> values) {
-  if (values.empty()) return 0.0;
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
 }
 
 /// Sharpness and brightness, from a few markers spread over the sheet.

@@ -4,6 +4,7 @@
 #include <Eigen/Dense>
 
 #include "photo/markers.h"
+#include "photo/order_statistics.h"
 
 namespace lieflat::internal {
 namespace {
@@ -67,11 +68,7 @@ std::optional<SideLine> RobustLine(const std::vector<Eigen::Vector2d>& points) {
     std::vector<double> off(points.size());
     for (std::size_t i = 0; i < points.size(); ++i)
       off[i] = std::abs((points[i] - line.point).dot(across));
-    std::vector<double> sorted = off;
-    std::nth_element(sorted.begin(),
-                     sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2),
-                     sorted.end());
-    const double scale = std::max(0.03, 1.4826 * sorted[sorted.size() / 2]);
+    const double scale = std::max(0.03, 1.4826 * Median(off));
     for (std::size_t i = 0; i < points.size(); ++i) {
       weights[i] = off[i] <= 1.5 * scale ? 1.0 : 1.5 * scale / off[i];
     }

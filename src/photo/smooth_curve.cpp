@@ -3,8 +3,11 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <utility>
 
 #include <Eigen/Dense>
+
+#include "photo/order_statistics.h"
 
 namespace lieflat::internal {
 namespace {
@@ -20,10 +23,7 @@ double MedianMagnitude(const Eigen::VectorXd& r, const std::vector<double>& weig
   for (Eigen::Index i = 0; i < r.size(); ++i) {
     if (weights[static_cast<std::size_t>(i)] > 0.0) off.push_back(std::abs(r(i)));
   }
-  if (off.empty()) return 0.0;
-  const auto middle = off.begin() + static_cast<std::ptrdiff_t>(off.size() / 2);
-  std::nth_element(off.begin(), middle, off.end());
-  return *middle;
+  return Median(std::move(off));
 }
 
 double Tukey(double share) {

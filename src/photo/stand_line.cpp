@@ -4,6 +4,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "photo/order_statistics.h"
+
 namespace lieflat::internal {
 namespace {
 
@@ -12,12 +14,6 @@ constexpr double kReachMm = 1.2, kPaperMm = 0.7, kClearMm = 1.6;
 constexpr int kClearColumns = 10, kLeastColumns = 10;
 
 double HalfWidthRows() { return 0.5 * kWidthMm / EdgeBand::kAcrossMm; }
-
-double Median(std::vector<double>& values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
 
 /// The line's profile over a group of columns: area (rows), centroid (row), peak, mean column.
 struct Profile {

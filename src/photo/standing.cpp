@@ -16,6 +16,7 @@
 #include "photo/lying_set.h"
 #include "photo/paper_height.h"
 #include "photo/sheet_light.h"
+#include "photo/standing_profile.h"
 #include "photo/twist_seen.h"
 
 namespace lieflat {
@@ -385,70 +386,18 @@ class Standing {
   }
 
   void Write() {
-    constexpr int kParts = 12;
-    std::vector<double> shares;
-    for (int k = 1; k < kParts; ++k) shares.push_back(static_cast<double>(k) / kParts);
-    const Eigen::MatrixXd d = internal::ToDepartures(curves_.mean.size(), out_.length_mm, shares);
-    // Towards the component side: the phone's side when that face is seen.
-    const double sign = (FirstIsLeft() ? -1.0 : 1.0) * scale_;
-    const Eigen::VectorXd departures = sign * (d * curves_.mean);
-    Eigen::MatrixXd covariance =
-        scale_ * scale_ * d * (curves_.covariance_mm2 + PlaneCovariance()) * d.transpose();
-    const double scale_u = Limit("scale_u");
-    covariance += scale_u * scale_u * departures * departures.transpose();
-    covariance = internal::Widened(covariance, d, curves_.each, curves_.mean);
-
     PhotoReading& reading = out_.reading;
     reading.pose = "standing";
     reading.held = request_.held;
     reading.edge = request_.edge;
     reading.sheet = fmt::format("{}/{}", out_.sheet, mat_->version);
     reading.photos = static_cast<int>(traced_.size());
-    const double length = board_.EdgeLength(request_.edge);
-    const Eigen::Vector2d from = board_.EdgeStart(request_.edge),
-                          to = board_.EdgeEnd(request_.edge);
-    const auto m = static_cast<Eigen::Index>(shares.size());
-    reading.covariance_mm2.resize(m, m);
-    for (Eigen::Index i = 0; i < m; ++i) {
-      const Eigen::Index k = FirstIsLeft() ? i : m - 1 - i;
-      const double share = static_cast<double>(i + 1) / kParts;
-      const double u = std::sqrt(covariance(k, k));
-      out_.points.push_back({share * length, departures(k), u});
-      reading.points.push_back({fmt::format("{} at {:.0f} mm", Name(request_.edge), share * length),
-                                from + share * (to - from),
-                                departures(k)});
-      for (Eigen::Index j = 0; j < m; ++j)
-        reading.covariance_mm2(i, j) = covariance(k, FirstIsLeft() ? j : m - 1 - j);
-    }
-    Deepest(sign);
+    internal::WriteProfile({curves_, out_.length_mm, scale_, FirstIsLeft()},
+                           PlaneCovariance(),
+                           Limit("scale_u"),
+                           board_,
+                           out_);
     DescribePhotos();
-  }
-
-  void Deepest(double sign) {
-    const Eigen::Index nodes = curves_.mean.size();
-    out_.curve_mm.resize(nodes);
-    const double last = out_.length_mm;
-    const double at_end =
-        curves_.mean(nodes - 2) + (last - static_cast<double>(nodes - 2)) *
-                                      (curves_.mean(nodes - 1) - curves_.mean(nodes - 2));
-    Eigen::Index deepest = 0;
-    for (Eigen::Index i = 0; i < nodes; ++i) {
-      const double share = std::min(1.0, static_cast<double>(i) / last);
-      out_.curve_mm(i) =
-          sign * (curves_.mean(i) - (1.0 - share) * curves_.mean(0) - share * at_end);
-      if (std::abs(out_.curve_mm(i)) > std::abs(out_.curve_mm(deepest))) deepest = i;
-    }
-    for (auto& trace : out_.traces_mm) {
-      for (auto& at : trace) {
-        const double share = at.x() / last;
-        at.y() -= (1.0 - share) * curves_.mean(0) + share * at_end;
-      }
-    }
-    const double along = scale_ * static_cast<double>(deepest);
-    const double length = board_.EdgeLength(request_.edge);
-    double u = 0.0;
-    for (const StandingPoint& point : out_.points) u = std::max(u, point.u_mm);
-    out_.deepest = {FirstIsLeft() ? along : length - along, out_.curve_mm(deepest), u};
   }
 
   void DescribePhotos() {

@@ -6,6 +6,8 @@
 
 #include <Eigen/Dense>
 
+#include "photo/order_statistics.h"
+
 namespace lieflat::internal {
 namespace {
 
@@ -15,12 +17,6 @@ constexpr double kFromMm = -18.0, kToMm = 22.0;
 constexpr double kClearMm = 2.0;  // of the ends
 constexpr double kDark = 5e-3;    // light below which its logarithm says nothing
 constexpr double kNearMm = 0.15, kFarMm = 0.65;
-
-double Median(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
 
 class UpperEdge {
  public:
@@ -146,7 +142,7 @@ class UpperEdge {
       const auto even = static_cast<std::ptrdiff_t>((kBehindMm - kEvenFromMm) / kFineMm);
       const auto [least, most] = std::minmax_element(light.begin(), light.begin() + even);
       if (*most - *least > kEven * *most) continue;
-      const double behind = Median({light.begin(), light.begin() + even});
+      const double behind = Median(std::vector<double>(light.begin(), light.begin() + even));
       const double half = 0.5 * (behind + *std::min_element(light.begin(), light.end()));
       for (std::size_t k = 1; k < light.size(); ++k) {
         if (light[k] >= half) continue;
@@ -175,7 +171,7 @@ class UpperEdge {
       const Eigen::MatrixXd wa = weights.asDiagonal() * a;
       cubic = (a.transpose() * wa).ldlt().solve(wa.transpose() * y);
       off = (y - a * cubic).cwiseAbs();
-      out_.scatter_mm = 1.4826 * Median({off.data(), off.data() + n});
+      out_.scatter_mm = 1.4826 * Median(std::vector<double>(off.data(), off.data() + n));
     };
     constexpr int kPasses = 30;
     for (int pass = 0; pass < kPasses; ++pass) {
