@@ -7,7 +7,10 @@
 
 #include <fmt/format.h>
 
+#include "lieflat/base/rounding.h"
 #include "lieflat/base/statistics.h"
+
+#include "photo/photos_json.h"
 
 namespace lieflat {
 
@@ -33,11 +36,19 @@ std::string Wrapped(const std::string& text) {
   return out + line + "\n";
 }
 
-namespace {
-
-double To(double value, double step) { return std::round(value / step) * step; }
-
-}  // namespace
+Json internal::PhotosJson(const std::vector<PhotoUse>& photos) {
+  Json all = Json::array();
+  for (const PhotoUse& photo : photos) {
+    Json one = {{"file", photo.name},
+                {"used", photo.used},
+                {"corners", photo.corners},
+                {"stickers", photo.stickers}};
+    if (photo.used) one["residual_px"] = ToStep(photo.rms_px, 1e-3);
+    if (!photo.used) one["why_not"] = photo.why_not;
+    all.push_back(std::move(one));
+  }
+  return all;
+}
 
 Json ToJson(const LyingResult& result) {
   Json json = {{"format", "lieflat-photo"}, {"version", 1}, {"pose", "lying"}};
@@ -47,37 +58,28 @@ Json ToJson(const LyingResult& result) {
     for (const LaidTile& tile : result.tiles) {
       json["tiles"].push_back(
           {{"tile", tile.id},
-           {"x_mm", To(tile.at_mm.x(), 0.01)},
-           {"y_mm", To(tile.at_mm.y(), 0.01)},
-           {"turned_deg", To(tile.turned_rad * 180.0 / std::numbers::pi, 0.01)}});
+           {"x_mm", ToStep(tile.at_mm.x(), 0.01)},
+           {"y_mm", ToStep(tile.at_mm.y(), 0.01)},
+           {"turned_deg", ToStep(tile.turned_rad * 180.0 / std::numbers::pi, 0.01)}});
     }
   }
   json["stations"] = Json::array();
   for (const Station& station : result.stations) {
     json["stations"].push_back({{"name", station.name},
-                                {"x_mm", To(station.at_mm.x(), 0.01)},
-                                {"y_mm", To(station.at_mm.y(), 0.01)},
-                                {"height_mm", To(station.height_mm, 1e-4)},
-                                {"u95_mm", To(kNormal95 * station.u_mm, 1e-4)},
+                                {"x_mm", ToStep(station.at_mm.x(), 0.01)},
+                                {"y_mm", ToStep(station.at_mm.y(), 0.01)},
+                                {"height_mm", ToStep(station.height_mm, 1e-4)},
+                                {"u95_mm", ToStep(kNormal95 * station.u_mm, 1e-4)},
                                 {"photos", station.photos}});
   }
-  json["photos"] = Json::array();
-  for (const PhotoUse& photo : result.photos) {
-    Json entry = {{"file", photo.name},
-                  {"used", photo.used},
-                  {"corners", photo.corners},
-                  {"stickers", photo.stickers}};
-    if (photo.used) entry["residual_px"] = To(photo.rms_px, 1e-3);
-    if (!photo.used) entry["why_not"] = photo.why_not;
-    json["photos"].push_back(std::move(entry));
-  }
+  json["photos"] = internal::PhotosJson(result.photos);
   json["dropped"] = result.dropped;
   json["warnings"] = result.warnings;
-  json["scale"] = To(result.scale, 1e-5);
-  json["scale_u"] = To(result.scale_u, 1e-5);
-  json["print_y_over_x"] = To(result.print_y, 1e-5);
-  json["sheet_height_rms_mm"] = To(result.sheet_height_rms_mm, 1e-3);
-  json["residual_px"] = To(result.rms_px, 1e-3);
+  json["scale"] = ToStep(result.scale, 1e-5);
+  json["scale_u"] = ToStep(result.scale_u, 1e-5);
+  json["print_y_over_x"] = ToStep(result.print_y, 1e-5);
+  json["sheet_height_rms_mm"] = ToStep(result.sheet_height_rms_mm, 1e-3);
+  json["residual_px"] = ToStep(result.rms_px, 1e-3);
   json["not_proved"] = kNotProved;
   return json;
 }
@@ -141,7 +143,7 @@ Json ToJson(const SeenPhoto& photo, const ShotVerdict& verdict) {
   if (const auto tiles = TilesOf(photo); !tiles.empty()) json["tiles_seen"] = tiles;
   json["corners"] = photo.corners.size();
   json["stickers"] = photo.stickers.size();
-  json["edge_width_px"] = To(photo.edge_width_px, 0.01);
+  json["edge_width_px"] = ToStep(photo.edge_width_px, 0.01);
   return json;
 }
 

@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 #include <zlib.h>
 
+#include "lieflat/base/rounding.h"
 #include "lieflat/base/statistics.h"
 #include "lieflat/photo/board_picture.h"
 #include "lieflat/photo/document.h"
@@ -25,8 +26,6 @@ void PutChunk(std::string& out, const char* type, const std::string& data) {
         static_cast<std::uint32_t>(
             crc32(0, reinterpret_cast<const Bytef*>(body.data()), static_cast<uInt>(body.size()))));
 }
-
-double Rounded(double value, double step) { return std::round(value / step) * step; }
 
 }  // namespace
 
@@ -71,16 +70,16 @@ Json ToJson(const BoardPicture& p, const std::string& label) {
   json["mm_per_px"] = p.mm_per_px;
   json["width_px"] = p.picture.width;
   json["height_px"] = p.picture.height;
-  json["low_mm"] = {Rounded(p.low_mm.x(), 1e-4), Rounded(p.low_mm.y(), 1e-4)};
-  json["scale_u95_percent"] = Rounded(100.0 * kNormal95 * p.scale_u, 1e-4);
-  json["place_u95_mm"] = Rounded(kNormal95 * p.place_u_mm, 1e-4);
-  json["blur_mm"] = Rounded(p.blur_mm, 1e-4);
-  json["parallax_mm_per_mm"] = Rounded(p.parallax_most, 1e-4);
+  json["low_mm"] = {ToStep(p.low_mm.x(), 1e-4), ToStep(p.low_mm.y(), 1e-4)};
+  json["scale_u95_percent"] = ToStep(100.0 * kNormal95 * p.scale_u, 1e-4);
+  json["place_u95_mm"] = ToStep(kNormal95 * p.place_u_mm, 1e-4);
+  json["blur_mm"] = ToStep(p.blur_mm, 1e-4);
+  json["parallax_mm_per_mm"] = ToStep(p.parallax_most, 1e-4);
   json["eye_mm"] = {
-      Rounded(p.eye_mm.x(), 0.1), Rounded(p.eye_mm.y(), 0.1), Rounded(p.eye_mm.z(), 0.1)};
+      ToStep(p.eye_mm.x(), 0.1), ToStep(p.eye_mm.y(), 0.1), ToStep(p.eye_mm.z(), 0.1)};
   json["parts_displaced"] = Json::array();
   for (const PartParallax& part : p.parts)
-    json["parts_displaced"].push_back({{"ref", part.ref}, {"mm", Rounded(part.mm, 1e-2)}});
+    json["parts_displaced"].push_back({{"ref", part.ref}, {"mm", ToStep(part.mm, 1e-2)}});
   json["warp"] = p.warp_known ? "taken out" : "not known";
   json["sheet"] = p.sheet;
   json["sheet_of_face"] = Json::array();
@@ -99,69 +98,96 @@ Json ToJson(const BoardPicture& p, const std::string& label) {
   return json;
 }
 
+namespace {
+
+/// Reads the fields of a board picture; the first one that is absent or no value of one is kept.
+class PictureFields {
+ public:
+  explicit PictureFields(const Json& json) : json_(json) {}
+  [[nodiscard]] const std::string& bad() const { return bad_; }
+
+  void Is(const char* key, const Json& wanted) {
+    if (json_.value(key, Json()) != wanted) Refuse(key);
+  }
+  [[nodiscard]] double Number(const char* key, double least, double most) {
+    const auto found = json_.find(key);
+    const double value = found != json_.end() && found->is_number() ? found->get<double>() : NAN;
+    if (!(value >= least && value <= most)) Refuse(key);
+    return value;
+  }
+  /// `count` numbers; zeros where there are none.
+  [[nodiscard]] std::vector<double> Numbers(const char* key, std::size_t count) {
+    std::vector<double> values(count, 0.0);
+    const auto found = json_.find(key);
+    if (found == json_.end() || !found->is_array() || found->size() != count) {
+      Refuse(key);
+      return values;
+    }
+    for (std::size_t k = 0; k < count; ++k) {
+      if (!(*found)[k].is_number())
+        Refuse(key);
+      else
+        values[k] = (*found)[k].get<double>();
+    }
+    return values;
+  }
+  [[nodiscard]] Side TheSide(const char* key) {
+    const Json side = json_.value(key, Json());
+    if (side != "component" && side != "solder") Refuse(key);
+    return side == "component" ? Side::kComponent : Side::kSolder;
+  }
+  /// Empty where there is none.
+  [[nodiscard]] std::string Text(const char* key) const {
+    const Json text = json_.value(key, Json());
+    return text.is_string() ? text.get<std::string>() : "";
+  }
+  void Refuse(const char* key) {
+    if (bad_.empty()) bad_ = key;
+  }
+
+ private:
+  const Json& json_;
+  std::string bad_;
+};
+
+}  // namespace
+
 Result<BoardPicture> ParseBoardPicture(const Json& json,
                                        std::string_view png,
                                        const std::string& where) {
-  const auto bad = [&](const std::string& field) {
+  const auto refused = [&](const std::string& field) {
     return Error{ErrorCode::kRefused,
                  where,
                  fmt::format("\"{}\" is absent or no value of a board picture", field),
                  "make the picture again: lieflat picture DIR IMG..."};
   };
-  if (!json.is_object() || json.value("format", Json()) != "lieflat-board-picture")
-    return bad("format");
-  if (json.value("version", Json()) != 1) return bad("version");
+  if (!json.is_object()) return refused("format");
+  PictureFields read(json);
+  read.Is("format", "lieflat-board-picture");
+  read.Is("version", 1);
   BoardPicture out;
-  const auto number = [&](const char* key, double least, double most, double& to) {
-    const auto found = json.find(key);
-    if (found == json.end() || !found->is_number()) return false;
-    to = found->get<double>();
-    return to >= least && to <= most;
-  };
-  double scale95 = 0.0, place95 = 0.0;
-  if (!number("mm_per_px", 0.01, 10.0, out.mm_per_px)) return bad("mm_per_px");
-  if (!number("scale_u95_percent", 0.0, 100.0, scale95)) return bad("scale_u95_percent");
-  if (!number("place_u95_mm", 0.0, 100.0, place95)) return bad("place_u95_mm");
-  if (!number("blur_mm", 0.001, 10.0, out.blur_mm)) return bad("blur_mm");
-  if (!number("parallax_mm_per_mm", 0.0, 100.0, out.parallax_most))
-    return bad("parallax_mm_per_mm");
-  out.scale_u = scale95 / 100.0 / kNormal95;
-  out.place_u_mm = place95 / kNormal95;
-  const auto low = json.find("low_mm");
-  if (low == json.end() || !low->is_array() || low->size() != 2 || !(*low)[0].is_number() ||
-      !(*low)[1].is_number())
-    return bad("low_mm");
-  out.low_mm = {(*low)[0].get<double>(), (*low)[1].get<double>()};
-  const auto eye = json.find("eye_mm");
-  if (eye == json.end() || !eye->is_array() || eye->size() != 3) return bad("eye_mm");
-  for (int k = 0; k < 3; ++k) {
-    const Json& one = (*eye)[static_cast<std::size_t>(k)];
-    if (!one.is_number()) return bad("eye_mm");
-    out.eye_mm[k] = one.get<double>();
-  }
-  if (out.eye_mm.z() <= 0.0) return bad("eye_mm");
-  const Json side = json.value("side", Json());
-  if (side != "component" && side != "solder") return bad("side");
-  out.side = side == "component" ? Side::kComponent : Side::kSolder;
+  out.mm_per_px = read.Number("mm_per_px", 0.01, 10.0);
+  out.scale_u = read.Number("scale_u95_percent", 0.0, 100.0) / 100.0 / kNormal95;
+  out.place_u_mm = read.Number("place_u95_mm", 0.0, 100.0) / kNormal95;
+  out.blur_mm = read.Number("blur_mm", 0.001, 10.0);
+  out.parallax_most = read.Number("parallax_mm_per_mm", 0.0, 100.0);
+  const std::vector<double> low = read.Numbers("low_mm", 2), eye = read.Numbers("eye_mm", 3);
+  out.low_mm = {low[0], low[1]};
+  out.eye_mm = {eye[0], eye[1], eye[2]};
+  if (out.eye_mm.z() <= 0.0) read.Refuse("eye_mm");
+  out.side = read.TheSide("side");
   out.warp_known = json.value("warp", Json()) == "taken out";
-  const Json sheet = json.value("sheet", Json());
-  if (sheet.is_string()) out.sheet = sheet.get<std::string>();
-  const auto behind = json.find("sheet_of_face");
-  if (behind == json.end() || !behind->is_array() || behind->size() != 9)
-    return bad("sheet_of_face");
-  for (int k = 0; k < 9; ++k) {
-    const Json& one = (*behind)[static_cast<std::size_t>(k)];
-    if (!one.is_number()) return bad("sheet_of_face");
-    out.sheet_of_face(k / 3, k % 3) = one.get<double>();
-  }
-  const Json painted = json.value("painted_from", Json());
-  if (painted.is_string()) out.painted_from = painted.get<std::string>();
-  auto pixels_taken = DecodePicture(png, where, Colours::kColour);
-  if (!pixels_taken) return pixels_taken.error();
-  auto& pixels = *pixels_taken;
-  if (json.value("width_px", Json()) != pixels.width) return bad("width_px");
-  if (json.value("height_px", Json()) != pixels.height) return bad("height_px");
-  out.picture = std::move(pixels);
+  out.sheet = read.Text("sheet");
+  const std::vector<double> behind = read.Numbers("sheet_of_face", 9);
+  for (int k = 0; k < 9; ++k) out.sheet_of_face(k / 3, k % 3) = behind[static_cast<std::size_t>(k)];
+  out.painted_from = read.Text("painted_from");
+  if (!read.bad().empty()) return refused(read.bad());
+  auto pixels = DecodePicture(png, where, Colours::kColour);
+  if (!pixels) return pixels.error();
+  read.Is("width_px", pixels->width);
+  read.Is("height_px", pixels->height);
+  if (!read.bad().empty()) return refused(read.bad());
+  out.picture = std::move(*pixels);
   return out;
 }
 

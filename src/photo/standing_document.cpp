@@ -3,23 +3,23 @@
 
 #include <fmt/format.h>
 
+#include "lieflat/base/rounding.h"
 #include "lieflat/base/statistics.h"
 #include "lieflat/photo/document.h"
 
+#include "photo/photos_json.h"
 #include "photo/svg_words.h"
 
 namespace lieflat {
 namespace {
-
-double To(double value, double step) { return std::round(value / step) * step; }
 
 Json ToJson(const UpperEdge& upper) {
   if (!upper.missing.empty()) return {{"judged", false}, {"missing", upper.missing}};
   return {{"judged", true},
           {"twisted", upper.twisted()},
           {"corner", std::string(1, upper.corner)},
-          {"off_mm", To(upper.off_mm, 0.01)},
-          {"u95_mm", To(kNormal95 * upper.u_mm, 0.01)},
+          {"off_mm", ToStep(upper.off_mm, 0.01)},
+          {"u95_mm", ToStep(kNormal95 * upper.u_mm, 0.01)},
           {"photos", upper.photos},
           {"no_measurement", kSeenNoMeasurement}};
 }
@@ -53,43 +53,34 @@ Json ToJson(const StandingResult& result) {
   Json json = {{"format", "lieflat-photo"}, {"version", 1}, {"pose", "standing"}};
   json["sheet"] = result.reading.sheet;
   json["edge"] = Name(result.edge);
-  json["departure_mm"] = To(result.deepest.departure_mm, 1e-3);
-  json["u95_mm"] = To(kNormal95 * result.deepest.u_mm, 1e-3);
-  json["at_mm"] = To(result.deepest.at_mm, 0.1);
+  json["departure_mm"] = ToStep(result.deepest.departure_mm, 1e-3);
+  json["u95_mm"] = ToStep(kNormal95 * result.deepest.u_mm, 1e-3);
+  json["at_mm"] = ToStep(result.deepest.at_mm, 0.1);
   json["profile"] = Json::array();
   for (const StandingPoint& point : result.points) {
-    json["profile"].push_back({{"at_mm", To(point.at_mm, 0.1)},
-                               {"departure_mm", To(point.departure_mm, 1e-3)},
-                               {"u95_mm", To(kNormal95 * point.u_mm, 1e-3)}});
+    json["profile"].push_back({{"at_mm", ToStep(point.at_mm, 0.1)},
+                               {"departure_mm", ToStep(point.departure_mm, 1e-3)},
+                               {"u95_mm", ToStep(kNormal95 * point.u_mm, 1e-3)}});
   }
   json["hidden"] = Json::array();
   for (const Hidden& hidden : result.hidden) {
-    Json entry = {{"from_mm", To(hidden.from_mm, 0.1)},
-                  {"to_mm", To(hidden.to_mm, 0.1)},
+    Json entry = {{"from_mm", ToStep(hidden.from_mm, 0.1)},
+                  {"to_mm", ToStep(hidden.to_mm, 0.1)},
                   {"before", hidden.before},
                   {"by", Name(hidden.by)}};
-    for (const double leg : hidden.legs_mm) entry["legs_at_mm"].push_back(To(leg, 0.1));
-    if (hidden.out_mm > 0.0) entry["out_mm"] = To(hidden.out_mm, 0.1);
+    for (const double leg : hidden.legs_mm) entry["legs_at_mm"].push_back(ToStep(leg, 0.1));
+    if (hidden.out_mm > 0.0) entry["out_mm"] = ToStep(hidden.out_mm, 0.1);
     json["hidden"].push_back(std::move(entry));
   }
   json["upper_edge"] = ToJson(result.upper);
-  json["photos"] = Json::array();
-  for (const PhotoUse& photo : result.photos) {
-    Json entry = {{"file", photo.name},
-                  {"used", photo.used},
-                  {"corners", photo.corners},
-                  {"stickers", photo.stickers}};
-    if (photo.used) entry["residual_px"] = To(photo.rms_px, 1e-3);
-    if (!photo.used) entry["why_not"] = photo.why_not;
-    json["photos"].push_back(std::move(entry));
-  }
+  json["photos"] = internal::PhotosJson(result.photos);
   json["warnings"] = result.warnings;
-  json["length_mm"] = To(result.length_mm, 0.1);
-  json["scatter_mm"] = To(result.scatter_mm, 1e-3);
-  json["seen_share"] = To(result.inlier_share, 1e-3);
-  json["elevation_deg"] = To(result.elevation_deg, 0.1);
-  json["sheet_height_rms_mm"] = To(result.sheet_height_rms_mm, 1e-3);
-  json["residual_px"] = To(result.rms_px, 1e-3);
+  json["length_mm"] = ToStep(result.length_mm, 0.1);
+  json["scatter_mm"] = ToStep(result.scatter_mm, 1e-3);
+  json["seen_share"] = ToStep(result.inlier_share, 1e-3);
+  json["elevation_deg"] = ToStep(result.elevation_deg, 0.1);
+  json["sheet_height_rms_mm"] = ToStep(result.sheet_height_rms_mm, 1e-3);
+  json["residual_px"] = ToStep(result.rms_px, 1e-3);
   json["not_proved"] = kNotProved;
   return json;
 }

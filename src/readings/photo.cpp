@@ -5,14 +5,14 @@
 #include <Eigen/Eigenvalues>
 #include <fmt/format.h>
 
+#include "lieflat/base/rounding.h"
+
 namespace lieflat {
 namespace {
 
 constexpr double kFarMm = 1000.0, kLargestHeightMm = 50.0, kLargestVarianceUm2 = 25e6;
 constexpr double kUm2PerMm2 = 1e6;
 constexpr std::size_t kMostPoints = 400;
-
-double Rounded(double value, double step) { return std::round(value / step) * step; }
 
 /// The how-held part of a gauge entry, by its own reader: the same keys, the same rules.
 Result<Gauge> ParseHeld(const Json& json, const std::string& where) {
@@ -78,14 +78,14 @@ Json ToJson(const PhotoReading& reading) {
   json["points"] = Json::array();
   for (const PhotoPoint& point : reading.points) {
     json["points"].push_back({{"name", point.name},
-                              {"x_mm", Rounded(point.at_mm.x(), 1e-3)},
-                              {"y_mm", Rounded(point.at_mm.y(), 1e-3)},
-                              {"height_mm", Rounded(point.height_mm, 1e-5)}});
+                              {"x_mm", ToStep(point.at_mm.x(), 1e-3)},
+                              {"y_mm", ToStep(point.at_mm.y(), 1e-3)},
+                              {"height_mm", ToStep(point.height_mm, 1e-5)}});
   }
   json["covariance_um2"] = Json::array();
   for (Eigen::Index i = 0; i < reading.covariance_mm2.rows(); ++i) {
     for (Eigen::Index j = 0; j <= i; ++j) {
-      json["covariance_um2"].push_back(Rounded(reading.covariance_mm2(i, j) * kUm2PerMm2, 1e-3));
+      json["covariance_um2"].push_back(ToStep(reading.covariance_mm2(i, j) * kUm2PerMm2, 1e-3));
     }
   }
   return json;

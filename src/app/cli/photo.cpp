@@ -132,6 +132,15 @@ Result<ExitStatus> Save(Session& session,
   return ExitStatus::kDone;
 }
 
+template <typename PhotoResult>
+Result<ExitStatus> SaveResult(Session& session,
+                              const Request& request,
+                              const PhotoResult& result,
+                              const Board& board) {
+  return Save(
+      session, request, result.reading, ToJson(result), ToText(result), SeenSvg(result, board));
+}
+
 Result<ExitStatus> RunLying(Session& session, const Request& request) {
   LIEFLAT_TAKE(state, OpenFolder(session, request.folder).Load());
   LyingRequest lying;
@@ -150,12 +159,7 @@ Result<ExitStatus> RunLying(Session& session, const Request& request) {
     photos.push_back(std::move(seen));
   }
   LIEFLAT_TAKE(result, MeasureLying(photos, state.board, lying, printed, *session.calib));
-  return Save(session,
-              request,
-              result.reading,
-              ToJson(result),
-              ToText(result),
-              SeenSvg(result, state.board));
+  return SaveResult(session, request, result, state.board);
 }
 
 /// The edge on the stand sheet, found in one to three photos.
@@ -193,12 +197,7 @@ Result<ExitStatus> RunStanding(Session& session, const Request& request) {
     photos.push_back(std::move(photo));
   }
   LIEFLAT_TAKE(result, MeasureStanding(photos, state.board, standing, printed, *session.calib));
-  return Save(session,
-              request,
-              result.reading,
-              ToJson(result),
-              ToText(result),
-              SeenSvg(result, state.board));
+  return SaveResult(session, request, result, state.board);
 }
 
 Result<ExitStatus> RunTaps(Session& session, const Request& request) {
