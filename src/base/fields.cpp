@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "lieflat/base/json.h"
+#include "lieflat/base/read_words.h"
 #include "lieflat/base/text.h"
 
 namespace lieflat {
@@ -190,6 +191,27 @@ void FieldReader::NoOthers() {
            near ? fmt::format("did you mean \"{}\"?", *near) : "remove it, or correct its name");
     return;
   }
+}
+
+std::vector<std::string> ReadWords(FieldReader& read,
+                                   const std::string& key,
+                                   const std::vector<std::string>& known) {
+  std::vector<std::string> words;
+  const Json* const list = read.Array(key, false);
+  if (list == nullptr) return words;
+  for (const Json& word : *list) {
+    const bool text = word.is_string();
+    if (!text || (!known.empty() &&
+                  std::find(known.begin(), known.end(), word.get<std::string>()) == known.end())) {
+      read.Refuse(key,
+                  text ? Quoted(word.get<std::string>()) + " is not known"
+                       : std::string("holds something that is no text"),
+                  known.empty() ? "write words in quotes" : "one of " + Join(known, ", "));
+      return words;
+    }
+    words.push_back(word.get<std::string>());
+  }
+  return words;
 }
 
 }  // namespace lieflat

@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "lieflat/base/read_words.h"
 #include "lieflat/base/text.h"
 #include "lieflat/damage/mark.h"
 
@@ -46,27 +47,6 @@ std::map<std::string, Measured> ReadMeasures(FieldReader& read) {
     measures[name] = measure;
   }
   return measures;
-}
-
-std::vector<std::string> ReadWords(FieldReader& read,
-                                   const std::string& key,
-                                   const std::vector<std::string>& known) {
-  std::vector<std::string> words;
-  const Json* const list = read.Array(key, false);
-  if (list == nullptr) return words;
-  for (const Json& word : *list) {
-    const bool text = word.is_string();
-    if (!text || (!known.empty() &&
-                  std::find(known.begin(), known.end(), word.get<std::string>()) == known.end())) {
-      read.Refuse(key,
-                  text ? Quoted(word.get<std::string>()) + " is not known"
-                       : std::string("holds something that is no text"),
-                  known.empty() ? "write words in quotes" : "one of " + Join(known, ", "));
-      return words;
-    }
-    words.push_back(word.get<std::string>());
-  }
-  return words;
 }
 
 std::vector<Eigen::Vector2d> ReadPlaces(FieldReader& read) {
@@ -127,7 +107,7 @@ Result<Mark> ParseMark(const Json& json, const std::string& where) {
   if (!read.error() && mark.outline && mark.at_mm.size() < 3)
     read.Refuse("outline", "an outline takes three places at least", "give more places");
   mark.depth = read.OptionalWord("depth", kDepthWords).value_or("");
-  mark.near = ReadWords(read, "near", {});
+  mark.near = ReadWords(read, "near");
   mark.region = read.OptionalWord("region", RegionNames()).value_or("");
   mark.measures = ReadMeasures(read);
   mark.aspects = ReadWords(read, "aspects", DamageAspects(Calib::Embedded()));

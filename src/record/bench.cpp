@@ -4,6 +4,8 @@
 
 #include <fmt/format.h>
 
+#include "lieflat/base/read_words.h"
+
 namespace lieflat {
 namespace {
 
@@ -15,20 +17,6 @@ constexpr double kWaitSeconds = 5.0;
 constexpr double kLargestSdMm =
     5.0;  // a reader who is wider off reads no gap of 0 to 50 mm usefully
 constexpr int kMostDegrees = 100000;
-
-std::vector<std::string> ReadWords(FieldReader& read, const std::string& key) {
-  std::vector<std::string> words;
-  const Json* const list = read.Array(key, false);
-  if (list == nullptr) return words;
-  for (const Json& word : *list) {
-    if (word.is_string()) {
-      words.push_back(word.get<std::string>());
-    } else {
-      read.Refuse(key, "holds something that is no text", "write words in quotes");
-    }
-  }
-  return words;
-}
 
 void ReadRepeatability(FieldReader& read, Bench& bench) {
   const Json* const all = read.Object("repeatability", false);

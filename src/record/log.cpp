@@ -5,6 +5,8 @@
 
 #include <fmt/format.h>
 
+#include "lieflat/base/read_words.h"
+
 #include "record/entry.h"
 
 namespace lieflat {
@@ -71,20 +73,6 @@ std::optional<Error> LaterVersion(const Json& json, const std::string& where) {
                "use a newer version of the program for this board"};
 }
 
-std::vector<std::string> ReadWords(FieldReader& read, const std::string& key, bool required) {
-  std::vector<std::string> words;
-  const Json* const list = read.Array(key, required);
-  if (list == nullptr) return words;
-  for (const Json& word : *list) {
-    if (word.is_string()) {
-      words.push_back(word.get<std::string>());
-    } else {
-      read.Refuse(key, "holds something that is no text", "write words in quotes");
-    }
-  }
-  return words;
-}
-
 void ReadReference(FieldReader& read,
                    const std::string& key,
                    const std::string& id,
@@ -124,7 +112,7 @@ void ReadPhoto(FieldReader& read, Entry& entry) {
 void ReadGlance(FieldReader& read) {
   const Json* const look = read.Object("look", true);
   read.Word("sorted", {Name(Sorted::kLeave), Name(Sorted::kMeasure), Name(Sorted::kDoNotTouch)});
-  ReadWords(read, "because", false);
+  ReadWords(read, "because");
   if (look == nullptr) return;
   if (const auto parsed = ParseFirstLook(*look, read.Where("look")); !parsed) {
     read.Adopt(parsed.error());
@@ -269,7 +257,7 @@ Result<Entry> ParseEntry(std::string_view line,
   entry.kind = read.Word("kind", Kinds());
   const std::string at = read.String("at");
   entry.by_version = read.String("by_version");
-  entry.fitted = ReadWords(read, "fitted", false);
+  entry.fitted = ReadWords(read, "fitted");
   if (read.error()) return *read.error();
   const auto instant = ParseInstant(at, read.Where("at"));
   if (!instant) return instant.error();
