@@ -4,7 +4,7 @@
 import {s} from './dom.js';
 import {contoursOf} from './contours.js';
 import {bare, size, sizeUnit} from './settings.js';
-import {shownShare} from './words.js';
+import {fixed, shownShare} from './words.js';
 
 /** @typedef {import('./types.js').Board} Board */
 /** @typedef {import('./types.js').Part} Part */
@@ -214,6 +214,6 @@ const overlap = (a, b) => a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[
 /** @param {number} level @param {string} kind @param {boolean} zero */
 function levelText(level, kind, zero) {
   if (kind === 'share') return `${Math.round(level * 100)} %`;
-  if (kind === 'strain') return String(Math.round(level)).replace('-', '−');
+  if (kind === 'strain') return fixed(level, 0);
   return zero ? '0' : (level > 0 ? '+' : '') + bare(level, Math.abs(level) < 0.1 ? 2 : 1);
 }

@@ -4,7 +4,7 @@ import {drawingOf, fill, h, s} from './dom.js';
 import {getText, boardPath} from './api.js';
 import {length, size, sizeUnit} from './settings.js';
 import {hatchOf, kHatchWords} from './board_drawing.js';
-import {doWords, interval, percent, shareWords, stackWords, verdictWords} from './words.js';
+import {doWords, interval, keptWords, percent, shareWords, stackWords, threeWords, verdictWords} from './words.js';
 
 /** @typedef {import('./types.js').Assessment} Assessment */
 /** @typedef {import('./types.js').EdgeBow} EdgeBow */
@@ -104,14 +104,14 @@ export function partsTable(assessment, classes) {
     h('thead', null, h('tr', null, ['Part', 'What it is', 'Bend now', 'If pressed flat', 'Chance of damage', 'Rating'].map((one) => h('th', {scope: 'col'}, one)))),
     h('tbody', null, assessment.parts.map((part) => h('tr', null, h('th', {scope: 'row'}, part.ref),
       h('td', {'data-label': 'What it is'}, classWords(classes, part.class), part.where && part.where !== 'at its place' ? h('span', {class: 'soft'}, `, ${part.where}`) : null),
-      h('td', {'data-label': 'Bend now'}, part.found_share === undefined ? '–' : `${Math.round(part.found_share * 100)} %`),
+      h('td', {'data-label': 'Bend now'}, part.found_share === undefined ? '–' : percent(100 * part.found_share, 0)),
       h('td', {'data-label': 'If pressed flat'}, shareBar(part.share)),
       h('td', {'data-label': 'Chance of damage'}, part.damage_chance ?? '–'),
       h('td', {'data-label': 'Rating'}, part.rating ? h('strong', null, part.rating) : '–')))));
 }
 
-/** The middle of three, the ends in brackets, kept on one line. @param {number[] | undefined} three @param {number} digits */
-const spread = (three, digits) => three ? h('span', {class: 'whole'}, `${three[1].toFixed(digits)} % (${three[0].toFixed(digits)} to ${three[2].toFixed(digits)})`) : '–';
+/** Kept on one line. @param {string} words */
+const whole = (words) => h('span', {class: 'whole'}, words);
 
 /** @param {Assessment} assessment */
 export function optionsTable(assessment) {
@@ -120,8 +120,8 @@ export function optionsTable(assessment) {
     h('thead', null, h('tr', null, ['Way', 'Bow afterwards', 'What stays of the change', 'Most bent part, of what it allows', 'Chance of damage', 'Against it'].map((one) => h('th', {scope: 'col'}, one)))),
     h('tbody', null, assessment.options.map((one) => h('tr', null,
       h('th', {scope: 'row'}, doWords(one.name), one.name === assessment.recommended ? h('span', {class: 'within'}, ' ← recommended') : null, one.how ? h('div', {class: 'small soft'}, one.how) : null),
-      h('td', {'data-label': 'Bow afterwards'}, one.lasting_fraction?.[2] || !one.bow_after_percent ? spread(one.bow_after_percent, 2) : 'as it is'),
-      h('td', {'data-label': 'What stays'}, one.lasting_fraction?.[2] ? spread(one.lasting_fraction.map((v) => v * 100), 1) : ''),
+      h('td', {'data-label': 'Bow afterwards'}, !one.bow_after_percent ? '–' : one.lasting_fraction?.[2] ? whole(threeWords(one.bow_after_percent, 2)) : 'as it is'),
+      h('td', {'data-label': 'What stays'}, one.lasting_fraction?.[2] ? whole(keptWords(one.lasting_fraction)) : ''),
       h('td', {'data-label': 'Most bent part'}, one.worst_share ? shareWords(one.worst_share) : one.lasting_fraction?.[2] ? 'not rated' : ''),
       h('td', {'data-label': 'Chance'}, one.damage_chance ?? (one.lasting_fraction?.[2] ? 'not rated' : '')),
       h('td', {'data-label': 'Against it'}, one.against ?? '')))));

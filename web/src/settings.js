@@ -1,5 +1,7 @@
 // What a person chose for this screen: units and light. Kept by the browser, here only.
 
+import {fixed} from './words.js';
+
 /** @type {'mm' | 'mil' | 'in'} */
 let unit = 'mm';
 /** @type {'auto' | 'light' | 'dark'} */
@@ -70,8 +72,7 @@ const kDigits = {mm: 2, mil: 0, in: 3};
 /** A length in the unit in use, without its name. @param {number} mm @param {number} [digits] of millimetres */
 export function bare(mm, digits = 2) {
   const places = unit === 'mm' ? digits : Math.max(0, kDigits[unit] + digits - 2);
-  const text = (mm / kPerUnit[unit]).toFixed(places);
-  return text.replace('-', '−');
+  return fixed(mm / kPerUnit[unit], places);
 }
 
 /** @param {number} mm @param {number} [digits] */
@@ -82,7 +83,7 @@ export const size = (mm) => unit === 'mm' ? String(Math.round(mm * 10) / 10) : (
 export const sizeUnit = () => unit === 'mm' ? 'mm' : 'in';
 
 /** The same with its sign, for a difference. @param {number} mm @param {number} [digits] */
-export const signedLength = (mm, digits = 2) => `${mm > 0 ? '+' : ''}${length(mm, digits)}`;
+export const signedLength = (mm, digits = 2) => `${mm > 0 && /[1-9]/.test(bare(mm, digits)) ? '+' : ''}${length(mm, digits)}`;
 
 /** What was typed, as the program reads it: its number, the decimal mark a point, with the unit in use behind it. @param {string} text */
 export function typedLength(text) {

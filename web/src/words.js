@@ -1,4 +1,5 @@
-// Plain words for the program's names.
+// Plain words for the program's names, and the digits of its figures: as the program's own text has them where both show the same
+// (src/report/words.cpp; tests/page/words_test.mjs holds the two together).
 
 /** @param {string | undefined} verdict */
 export function verdictWords(verdict) {
@@ -15,7 +16,7 @@ export function stackWords(verdict) {
   switch (verdict) {
     case 'within': return 'within: the stack does not go in';
     case 'over': return 'over: the stack goes in';
-    case 'undecided': return 'too close to call: it may go in or not';
+    case 'undecided': return 'too close to call: the stack may or may not go in';
     default: return 'not measured yet';
   }
 }
@@ -35,14 +36,21 @@ const kWorks = {yes: 'works', partly: 'works in part', no: 'does not work', unte
 export const worksWords = (state) => kWorks[state] ?? state;
 
 /** @type {Record<string, string>} */
-const kNeed = {case: 'for a case', cards: 'for plug-in cards', cooler: 'for a cooler', sale: 'for a sale', none: 'nothing needs it flat'};
-/** @param {string} need */
-export const needWords = (need) => kNeed[need] ?? need;
-
-/** @type {Record<string, string>} */
 const kOutcome = {'acceptable': 'acceptable', 'process-indicator': 'a sign to watch, no fault', 'defect': 'defect', 'cannot-tell': 'cannot tell yet'};
 /** @param {string} outcome */
 export const outcomeWords = (outcome) => kOutcome[outcome] ?? outcome;
+
+/**
+ * Rounded as the program rounds: to the even digit where both are as near, and no minus where only zeros are left.
+ * @param {number} value @param {number} digits
+ */
+export function fixed(value, digits) {
+  const kAll = 60;  // digits behind the point: any half of a last digit shows as a 5 and zeros
+  const size = Math.abs(value), exact = size.toFixed(kAll), cut = exact.length - kAll + digits;
+  const lower = digits ? exact.slice(0, cut) : exact.slice(0, cut - 1);
+  const text = /^50*$/.test(exact.slice(cut)) && /[02468]$/.test(lower) ? lower : size.toFixed(digits);
+  return value < 0 && /[1-9]/.test(text) ? `−${text}` : text;
+}
 
 /** As many digits as a share can bear: tens from 20 % on. @param {number} share */
 export const shownShare = (share) => share >= 0.2 ? Math.round(share * 10) * 10 : Math.round(share * 100);
@@ -55,10 +63,16 @@ export function shareWords(share) {
 }
 
 /** @param {number | undefined} value @param {number} [digits] */
-export const percent = (value, digits = 2) => value === undefined ? '–' : `${value.toFixed(digits)} %`;
+export const percent = (value, digits = 2) => value === undefined ? '–' : `${fixed(value, digits)} %`;
 
 /** @param {number[] | undefined} pair */
-export const interval = (pair) => pair && pair.length > 1 ? `${pair[0].toFixed(2)} to ${pair[pair.length - 1].toFixed(2)} %` : '';
+export const interval = (pair) => pair && pair.length > 1 ? `${fixed(pair[0], 2)} to ${fixed(pair[pair.length - 1], 2)} %` : '';
+
+/** The middle of three, the ends in brackets. @param {number[]} three of percent @param {number} digits */
+export const threeWords = (three, digits) => `${fixed(three[1], digits)} % (${fixed(three[0], digits)} to ${fixed(three[2], digits)})`;
+
+/** What stays of a change, 5, 50 and 95 %. @param {number[]} shares */
+export const keptWords = (shares) => threeWords(shares.map((one) => 100 * one), 100 * shares[2] < 10 ? 1 : 0);
 
 /** @param {string} at */
 export const day = (at) => at.slice(0, 16).replace('T', ' ');

@@ -74,8 +74,8 @@ export async function crateView({session}) {
     fill(list, rows.map(rowOf));
   };
   const search = h('input', {type: 'search', value: filter, autocomplete: 'off', on: {input: () => { filter = search.value; draw(); }}});
-  const which = select([{value: 'all', text: 'all'}, {value: 'over', text: 'over the limit'}, {value: 'undecided', text: 'too close to call'}, {value: 'not-measured', text: 'not measured yet'},
-    {value: 'within', text: 'within the limit'}, {value: 'no', text: 'does not work'}, {value: 'untested', text: 'not tested yet'}], show, (value) => { show = value; draw(); });
+  const which = select([{value: 'all', text: 'all'}, {value: 'over', text: 'over the limit'}, {value: 'undecided', text: verdictWords('undecided')}, {value: 'not-measured', text: verdictWords('not-measured')},
+    {value: 'within', text: 'within the limit'}, {value: 'no', text: worksWords('no')}, {value: 'untested', text: worksWords('untested')}], show, (value) => { show = value; draw(); });
   const by = select([{value: 'urgent', text: 'most urgent first'}, {value: 'bend', text: 'most bent first'}, {value: 'name', text: 'by name'}], order, (value) => { order = value; draw(); });
   draw();
   const said = h('div');

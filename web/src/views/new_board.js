@@ -4,6 +4,7 @@ import {button, field, fill, h, oneOf, select, s} from '../dom.js';
 import {post} from '../api.js';
 import {withProgress} from '../progress.js';
 import {currentUnit, typedSizeMm} from '../settings.js';
+import {worksWords} from '../words.js';
 
 /** @typedef {import('../types.js').Preset} Preset */
 
@@ -18,7 +19,7 @@ function outline(preset) {
     s('text', {x: 12, y: 156, 'font-size': 9.5}, 'A'), l ? s('text', {x: 10 + l / 2, y: 156 - w + 14, 'font-size': 9.5, 'text-anchor': 'middle'}, sizeOf(preset ?? {name: '', plain: ''})) : null);
 }
 
-const kWorks = [{value: 'untested', text: 'not tested yet'}, {value: 'yes', text: 'works'}, {value: 'partly', text: 'works in part'}, {value: 'no', text: 'does not work'}];
+const kWorks = ['untested', 'yes', 'partly', 'no'].map((value) => ({value, text: worksWords(value)}));
 const kNeed = [{value: 'none', text: 'nothing'}, {value: 'case', text: 'a case'}, {value: 'cards', text: 'plug-in cards'}, {value: 'cooler', text: 'a cooler'}, {value: 'sale', text: 'a sale'}];
 
 /** @param {string} [mode] */

@@ -8,7 +8,7 @@ import {Live} from '../live.js';
 import {showRefusal, withProgress} from '../progress.js';
 import {currentUnit, length, numberOf, size, sizeUnit, typedSizeMm} from '../settings.js';
 import {kEdges} from '../stations.js';
-import {shareWords} from '../words.js';
+import {fixed, keptWords, shareWords} from '../words.js';
 
 /** @typedef {import('../types.js').Preview} Preview */
 /** @typedef {import('../types.js').Assessment} Assessment */
@@ -251,7 +251,7 @@ class Press {
       h('p', worst.length ? null : {class: 'big'}, preview.flat ? `Flat: ${length(left)} is left` : `Of ${length(preview.warp_mm)} from its lowest to its highest place ${length(left)} is left`),
       quick ? h('p', null, h('span', {class: 'marked'}, 'preview: the full figures follow')) : h('p', {class: 'small'}, `Up to ${length(preview.flat_mm)} would count as flat. ${preview.lower_over_s ? `Bring the load on over ${preview.lower_over_s.toFixed(0)} s or more.` : ''}`),
       h('table', {class: 'stack'}, h('caption', null, 'Parts at their worst moment'), h('thead', null, h('tr', null, ['Part', 'Bend added, microstrain', 'Share of the allowed bend', 'Rating'].map((one) => h('th', {scope: 'col'}, one)))),
-        h('tbody', null, preview.parts.map((part) => h('tr', null, h('th', {scope: 'row'}, part.ref), h('td', {'data-label': 'Bend added'}, String(Math.round(part.strain_ue)).replace('-', '−')),
+        h('tbody', null, preview.parts.map((part) => h('tr', null, h('th', {scope: 'row'}, part.ref), h('td', {'data-label': 'Bend added'}, fixed(part.strain_ue, 0)),
           h('td', {'data-label': 'Share'}, shareBar(part.share)), h('td', {'data-label': 'Rating', class: 'rating'}, h('strong', null, part.rating ?? '–')))))),
       preview.any_damage_chance ? h('p', null, `Chance that at least one part is damaged: ${preview.any_damage_chance}, a rule of thumb.`) : null,
       this.lasting(preview), preview.cautions?.length && !quick ? h('ul', {class: 'plain small'}, preview.cautions.map((line) => h('li', null, line))) : null);
@@ -264,7 +264,7 @@ class Press {
     const rows = preview.lasting?.map((one) => ({hold: one.hold, keeps: one.keeps, freed: one.just_freed}))
       ?? (this.assessment?.options ?? []).filter((one) => one.lasting_fraction?.[2]).map((one) => ({hold: one.how ?? one.name, keeps: one.lasting_fraction ?? [], freed: one.just_freed_fraction}));
     if (!rows.length) return null;
-    const words = (/** @type {number[] | undefined} */ three) => three ? `${(three[1] * 100).toFixed(1)} % (${(three[0] * 100).toFixed(1)} to ${(three[2] * 100).toFixed(1)})` : '–';
+    const words = (/** @type {number[] | undefined} */ shares) => shares ? keptWords(shares) : '–';
     return h('table', {class: 'stack'}, h('caption', null, 'What stays of the bend taken out, were it held flat; from priors'), h('thead', null, h('tr', null, ['Held', 'Just freed it would look', 'What stays'].map((one) => h('th', {scope: 'col'}, one)))),
       h('tbody', null, rows.map((one) => h('tr', null, h('th', {scope: 'row'}, one.hold), h('td', {'data-label': 'Just freed'}, words(one.freed)), h('td', {'data-label': 'What stays'}, words(one.keeps))))));
   }
