@@ -4,6 +4,8 @@
 #include <cmath>
 #include <limits>
 
+#include "lieflat/board/segment.h"
+
 namespace lieflat {
 namespace {
 
@@ -13,15 +15,6 @@ constexpr double kTouchMm = 1e-9;
 
 double Cross(const Eigen::Vector2d& a, const Eigen::Vector2d& b) {
   return a.x() * b.y() - a.y() * b.x();
-}
-
-double DistanceToSegment(const Eigen::Vector2d& a,
-                         const Eigen::Vector2d& b,
-                         const Eigen::Vector2d& point) {
-  const Eigen::Vector2d along = b - a;
-  const double square = along.squaredNorm();
-  const double share = square > 0.0 ? std::clamp((point - a).dot(along) / square, 0.0, 1.0) : 0.0;
-  return (point - a - share * along).norm();
 }
 
 struct Segment {
@@ -57,6 +50,15 @@ bool FoldsBack(const Segment& first, const Segment& second) {
 }
 
 }  // namespace
+
+double DistanceToSegment(const Eigen::Vector2d& a,
+                         const Eigen::Vector2d& b,
+                         const Eigen::Vector2d& point) {
+  const Eigen::Vector2d along = b - a;
+  const double square = along.squaredNorm();
+  const double share = square > 0.0 ? std::clamp((point - a).dot(along) / square, 0.0, 1.0) : 0.0;
+  return (point - a - share * along).norm();
+}
 
 double SignedArea(const Ring& ring) {
   double twice = 0.0;

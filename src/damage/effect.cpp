@@ -8,6 +8,7 @@
 
 #include "lieflat/base/text.h"
 #include "lieflat/board/polygon.h"
+#include "lieflat/board/segment.h"
 
 #include "damage/criterion.h"
 
@@ -22,15 +23,6 @@ const Json& KindOf(const Mark& mark, const Calib& calib) {
   return calib.Document(kFile).at("kinds").at(mark.kind);
 }
 
-double SegmentDistance(const Eigen::Vector2d& a,
-                       const Eigen::Vector2d& b,
-                       const Eigen::Vector2d& point) {
-  const Eigen::Vector2d along = b - a;
-  const double length2 = along.squaredNorm();
-  const double t = length2 > 0.0 ? std::clamp((point - a).dot(along) / length2, 0.0, 1.0) : 0.0;
-  return (point - a - t * along).norm();
-}
-
 /// From the mark's line or outline to the part's footprint; 0 where they overlap.
 double DistanceToPart(const Mark& mark, const Part& part) {
   const auto corners = part.Footprint();
@@ -42,7 +34,7 @@ double DistanceToPart(const Mark& mark, const Part& part) {
     nearest = std::min(nearest, Inside(footprint, at) ? 0.0 : DistanceToBoundary(footprint, at));
   for (std::size_t i = 1; i < line.size(); ++i) {
     for (const auto& corner : footprint)
-      nearest = std::min(nearest, SegmentDistance(line[i - 1], line[i], corner));
+      nearest = std::min(nearest, DistanceToSegment(line[i - 1], line[i], corner));
     if (RingsMeet({line[i - 1], line[i], line[i - 1]}, footprint)) nearest = 0.0;
   }
   if (mark.outline && Inside(mark.at_mm, footprint.front())) nearest = 0.0;
