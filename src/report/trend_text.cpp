@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "lieflat/report/shares.h"
 #include "lieflat/report/text.h"
 
 #include "report/table.h"
@@ -53,11 +54,6 @@ std::string ReadingsTable(const Following& f) {
   }
   return report::TextTable(
       {{"Entry"}, {"Read"}, {"After holds", true}, {"State"}, {"mm", true}}, rows, 2);
-}
-
-std::string Percent(const Triple& share) {
-  return fmt::format(
-      "{:.1f} % ({:.1f} to {:.1f})", 100.0 * share.p50, 100.0 * share.p5, 100.0 * share.p95);
 }
 
 /// Just freed it looks like success: said wherever it does.
@@ -112,9 +108,9 @@ std::string TrendText(const FollowedBoard& board) {
     out +=
         Line(fmt::format("Holds like these were expected to keep {} of the bend; with its own "
                          "readings {}, and the next one adds {}.",
-                         Percent(f.kept->foreseen),
-                         Percent(f.kept->with_readings),
-                         Percent(f.kept->next_hold)));
+                         PercentWords(f.kept->foreseen),
+                         PercentWords(f.kept->with_readings),
+                         PercentWords(f.kept->next_hold)));
   }
   if (board.budget.left) {
     out += Line(fmt::format("Presses left: {} ({}; {:.0f} % of its median life is the most).",

@@ -7,7 +7,16 @@
 
 #include <fmt/format.h>
 
-namespace lieflat::report {
+#include "lieflat/report/shares.h"
+
+namespace lieflat {
+
+std::string PercentWords(const Triple& share) {
+  return fmt::format(
+      "{:.1f} % ({:.1f} to {:.1f})", 100.0 * share.p50, 100.0 * share.p5, 100.0 * share.p95);
+}
+
+namespace report {
 
 // JCGM 100:2008, 7.2.6: an uncertainty carries at most two significant digits. One is enough once
 // its first digit is 3 or more: the last printed place is then at most a third of the uncertainty.
@@ -314,4 +323,5 @@ std::string OptionWords(const std::string& name) {
   return words == "mount" ? "mount on washers" : words;
 }
 
-}  // namespace lieflat::report
+}  // namespace report
+}  // namespace lieflat

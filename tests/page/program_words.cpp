@@ -7,6 +7,7 @@
 
 #include "lieflat/base/json.h"
 #include "lieflat/damage/judge.h"
+#include "lieflat/report/shares.h"
 
 #include "report/words.h"
 
@@ -73,7 +74,9 @@ Json Kept() {
                                      {0.02, 0.05, 0.1},
                                      {0.125, 0.335, 0.625},
                                      {0.4, 0.6, 1.0}})
-    rows.push_back({{p5, p50, p95}, lieflat::report::KeptWords({p5, p50, p95})});
+    rows.push_back({{p5, p50, p95},
+                    lieflat::report::KeptWords({p5, p50, p95}),
+                    lieflat::PercentWords({p5, p50, p95})});
   return rows;
 }
 

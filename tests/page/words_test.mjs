@@ -6,7 +6,7 @@ import {readFileSync} from 'node:fs';
 import {join} from 'node:path';
 
 import {bare, signedLength} from '../../web/src/settings.js';
-import {doWords, fixed, interval, keptWords, outcomeWords, percent, shareWords, shownShare, stackWords, threeWords, verdictWords, worksWords} from '../../web/src/words.js';
+import {doWords, fixed, interval, keptWords, outcomeWords, percent, percentWords, shareWords, shownShare, stackWords, threeWords, verdictWords, worksWords} from '../../web/src/words.js';
 
 const says = process.env.LIEFLAT_WORDS ?? '', root = process.env.LIEFLAT_ROOT ?? '';
 assert.ok(says && root, 'LIEFLAT_WORDS and LIEFLAT_ROOT say what is tested');
@@ -26,7 +26,10 @@ hold({...program.outcomes, 'process-indicator': 'a sign to watch, no fault'}, ou
 for (const [value, digits, text] of program.figures) {
   assert.equal(fixed(value, digits), text.replace('-', '−'), `${value} to ${digits} digits`);
 }
-for (const [shares, text] of program.kept) assert.equal(keptWords(shares), text);
+for (const [shares, kept, tenths] of program.kept) {
+  assert.equal(keptWords(shares), kept);
+  assert.equal(percentWords(shares), tenths);
+}
 
 // By hand.
 assert.equal(percent(undefined), '–');

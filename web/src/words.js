@@ -71,7 +71,10 @@ export const interval = (pair) => pair && pair.length > 1 ? `${fixed(pair[0], 2)
 /** The middle of three, the ends in brackets. @param {number[]} three of percent @param {number} digits */
 export const threeWords = (three, digits) => `${fixed(three[1], digits)} % (${fixed(three[0], digits)} to ${fixed(three[2], digits)})`;
 
-/** What stays of a change, 5, 50 and 95 %. @param {number[]} shares */
+/** What stays, 5, 50 and 95 %, to a tenth of a percent. @param {number[]} shares */
+export const percentWords = (shares) => threeWords(shares.map((one) => 100 * one), 1);
+
+/** The same with as many digits as it can bear. @param {number[]} shares */
 export const keptWords = (shares) => threeWords(shares.map((one) => 100 * one), 100 * shares[2] < 10 ? 1 : 0);
 
 /** @param {string} at */

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "lieflat/base/text.h"
+#include "lieflat/report/shares.h"
 #include "lieflat/report/text.h"
 
 #include "app/cli/command.h"
@@ -151,11 +152,6 @@ std::string NextName(const std::vector<LoggedHold>& holds, const Log& log) {
   return fmt::format("h{}", number);
 }
 
-std::string Triples(const Triple& share) {
-  return fmt::format(
-      "{:.1f} % ({:.1f} to {:.1f})", 100.0 * share.p50, 100.0 * share.p5, 100.0 * share.p95);
-}
-
 std::string HoldWords(const LoggedHold& hold) {
   std::string words = hold.way == "unknown" ? "held, nobody knows how" : hold.way;
   const char* about = hold.about ? "about " : "";
@@ -191,8 +187,8 @@ std::vector<std::string> Notes(const Before& before,
     notes.push_back(
         fmt::format("What stays of the bow: {} just freed, {} the next day, by what is known of "
                     "such laminate.",
-                    Triples(kept.at_release),
-                    Triples(kept.rested)));
+                    PercentWords(kept.at_release),
+                    PercentWords(kept.rested)));
   }
   const PressBudget after = BudgetOf(
       PressLives(before.assessment.parts), static_cast<int>(before.holds.size()) + 1, calib);

@@ -4,7 +4,7 @@ import {announce, button, drawingOf, field, fill, h, oneOf} from '../dom.js';
 import {boardPath, getText, run} from '../api.js';
 import {showRefusal, withProgress} from '../progress.js';
 import {length} from '../settings.js';
-import {day, threeWords, worksWords} from '../words.js';
+import {day, percentWords, worksWords} from '../words.js';
 
 /** @typedef {import('../types.js').BoardRecord} BoardRecord */
 /** @typedef {import('../types.js').Entry} Entry */
@@ -63,7 +63,7 @@ function trendWords(trend) {
   return h('div', null, h('p', null, h('strong', null, trend.stop?.stop ? 'Stop: ' : 'Go on or not: '), trend.stop?.why ?? ''),
     h('p', null, change.mm === undefined ? change.why ?? '' : `Rested it differs by ${length(Math.abs(change.mm))} from what it was; less than ${length(change.noise_mm ?? 0)} cannot be told from reading error.`),
     change.just_freed_mm === undefined ? null : h('p', null, `Just freed it read ${length(Math.abs(change.just_freed_mm))} ${change.just_freed_mm < 0 ? 'flatter' : 'more bent'} than at first; that is not what stays.`),
-    kept ? h('p', null, `Holds like these keep ${threeWords(kept.map((/** @type {number} */ one) => 100 * one), 1)} of the bend.`) : null,
+    kept ? h('p', null, `Holds like these keep ${percentWords(kept)} of the bend.`) : null,
     trend.budget?.presses_left === undefined ? null : h('p', null, `Presses left: ${trend.budget.presses_left}${trend.budget.part ? ` (${trend.budget.part})` : ''}.`),
     trend.temperature_cap ? h('p', null, `Not warmer than ${trend.temperature_cap.cap_c} °C: ${trend.temperature_cap.why}.`) : null,
     trend.forecast?.length ? h('table', {class: 'stack'}, h('caption', null, 'Ahead, rested, with more holds like these'), h('thead', null, h('tr', null, ['More holds', trend.figure, '50 % range', '90 % range'].map((one) => h('th', {scope: 'col'}, one)))),
