@@ -29,15 +29,17 @@ std::string HtmlTable(TableKind kind,
                       const std::string& caption,
                       const std::vector<HtmlColumn>& columns,
                       const std::vector<std::vector<std::string>>& rows) {
-  constexpr std::size_t kShortRows = 12;  // so few stay together on one sheet of paper
+  constexpr std::size_t kShortRows = 6;  // so few stay together on one sheet of paper
   std::string out = fmt::format("<table class=\"{}{}\">\n",
                                 kind == TableKind::kStack ? "stack" : "narrow",
                                 rows.size() <= kShortRows ? " short" : "");
   if (!caption.empty()) out += fmt::format("<caption>{}</caption>\n", Escape(caption));
   out += "<thead><tr>";
   for (const HtmlColumn& column : columns) {
-    out += fmt::format(
-        "<th scope=\"col\"{}>{}</th>", column.number ? " class=\"n\"" : "", Escape(column.head));
+    out += fmt::format("<th scope=\"col\"{}{}>{}</th>",
+                       column.number ? " class=\"n\"" : "",
+                       column.percent > 0 ? fmt::format(" style=\"width:{}%\"", column.percent) : "",
+                       Escape(column.head));
   }
   out += "</tr></thead>\n<tbody>\n";
   for (const auto& row : rows) {
@@ -212,8 +214,11 @@ std::string SourcesTableHtml(const Assessment& assessment, const Calib& calib) {
                     fmt::format("{:.0f} microstrain", 1e6 * part_class.allowed_strain),
                     Escape(part_class.source)});
   }
-  return HtmlTable(
-      TableKind::kStack, "", {{"What"}, {"Value"}, {"Source and how well it is known"}}, rows);
+  return "<p class=\"small\">In square brackets how well a source is known. read: it was read "
+         "itself; secondary: as others quote it; memory: not looked up; practice: common practice; "
+         "prior: chosen by judgement; derived, computed: worked out here.</p>\n" +
+         HtmlTable(
+             TableKind::kStack, "", {{"What"}, {"Value"}, {"Source and how well it is known"}}, rows);
 }
 
 std::string HistoryTableHtml(const std::vector<HistoryLine>& history) {

@@ -326,7 +326,8 @@ Result<Following> Follow(std::vector<DatedReading> readings,
   const double sd_mm = RepeatSd(out, calib);
   TellChange(sd_mm, calib, out);
   out.steps = trend::StepsIn(out, options.laminate, sd_mm, calib);
-  Forecast(sd_mm, calib, out);
+  // Before a hold is over there is no pace of its own: what one may bring, `assess` says.
+  if (over > 0) Forecast(sd_mm, calib, out);
   LearnFromReadings(sd_mm, options, calib, out);
   StopQuestion question;
   question.model = out.model && over > 0 ? &*out.model : nullptr;

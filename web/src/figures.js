@@ -2,9 +2,9 @@
 
 import {drawingOf, fill, h, s} from './dom.js';
 import {getText, boardPath} from './api.js';
-import {length, size, sizeUnit} from './settings.js';
+import {bare, currentUnit, length, size, sizeUnit} from './settings.js';
 import {hatchOf, kHatchWords} from './board_drawing.js';
-import {doWords, interval, percent, shareWords, stackWords, verdictWords} from './words.js';
+import {doWords, interval, keptWords, percent, shareInterval, shareWords, stackWords, verdictWords} from './words.js';
 
 /** @typedef {import('./types.js').Assessment} Assessment */
 /** @typedef {import('./types.js').EdgeBow} EdgeBow */
@@ -16,18 +16,18 @@ export function answersList(assessment) {
   return h('dl', {class: 'answers'}, answers.map((one) => h('div', null, h('dt', null, one.title), h('dd', null, one.text))));
 }
 
-/** @param {string} title @param {string} value @param {string[]} lines @param {string} verdict @param {number} limit */
-const figure = (title, value, lines, verdict, limit) => h('div', null, h('div', null, h('strong', null, title)), h('div', {class: 'big'}, value),
-  lines.map((line) => h('div', null, line)), h('div', null, `limit ${limit} %: `, h('span', {class: verdict}, verdictWords(verdict))));
+/** @param {string} title @param {string | undefined} value @param {string[]} lines @param {string} verdict @param {number} limit */
+const figure = (title, value, lines, verdict, limit) => h('div', null, h('div', null, h('strong', null, title)), h('div', {class: 'big'}, value ?? 'not measured yet'),
+  lines.map((line) => h('div', null, line)), h('div', null, `limit ${limit} %`, value === undefined ? null : [': ', h('span', {class: verdict}, verdict === 'not-measured' ? 'not all edges are read' : verdictWords(verdict))]));
 
 /** @param {Assessment} assessment */
 export function bowAndTwist({flatness, preview}) {
   const bow = flatness.bow_percent, twist = flatness.twist_percent;
   return h('div', null, h('div', {class: 'figures'},
-    figure('Bow, the largest of the edges', bow === undefined ? 'not measured yet' : percent(bow),
+    figure(flatness.bow_verdict === 'not-measured' && bow !== undefined ? 'Bow, of the edges read' : 'Bow, the largest of the edges', bow === undefined ? undefined : percent(bow),
       bow === undefined ? [] : [`${interval(flatness.bow_interval95_percent)} (95 % interval)`,
         `${flatness.bow_edge ?? ''}${flatness.bow_towards ? `, towards the ${flatness.bow_towards === 'solder' ? 'solder side' : 'components'}` : ''}`], flatness.bow_verdict, flatness.limit_percent),
-    figure('Twist', twist === undefined ? 'not measured yet' : percent(twist),
+    figure('Twist', twist === undefined ? undefined : percent(twist),
       twist === undefined ? [] : [`${interval(flatness.twist_interval95_percent)} (95 % interval)`,
         flatness.high_diagonal ? `${flatness.high_diagonal[0]} and ${flatness.high_diagonal[1]} high` : ''], flatness.twist_verdict, flatness.limit_percent)),
     preview ? h('p', null, h('span', {class: 'marked'}, 'preview: the full figures follow')) : null);
@@ -44,9 +44,10 @@ export function missingWords({flatness}) {
 /** @param {EdgeBow} edge @param {number} limit */
 function edgeWords(edge, limit) {
   const known = edge.percent !== undefined;
-  const spread = edge.gap_mm !== undefined && edge.gap_u95_mm !== undefined ? ` ± ${length(edge.gap_u95_mm)}` : '';
+  const ends = (edge.interval95_percent ?? []).map((one) => Math.max(0, (Math.sign(edge.percent ?? 0) || 1) * one * edge.length_mm / 100)).sort((a, b) => a - b);
+  const spread = ends.length === 2 ? ` (${bare(ends[0])} to ${bare(ends[1])})` : '';
   return h('figcaption', null, h('p', {class: 'edge-name'}, `${edge.edge} · ${size(edge.length_mm)} ${sizeUnit()}`),
-    known ? h('p', null, `gap ${length(edge.gap_mm ?? 0)}${spread}`) : null,
+    known ? h('p', null, `gap ${bare(edge.gap_mm ?? 0)} ${currentUnit()}${spread}`) : null,
     known ? h('p', null, `${percent(Math.abs(edge.percent ?? 0))}${Math.abs(edge.percent ?? 0) > 0.005 ? `, towards the ${(edge.percent ?? 0) > 0 ? 'components' : 'solder side'}` : ''}`) : null,
     h('p', {class: 'limit-words'}, `limit ${length((edge.length_mm * limit) / 100)} = ${limit} %`),
     h('p', {class: edge.verdict}, stackWords(known ? edge.verdict : 'not-measured')));
@@ -77,8 +78,8 @@ export async function edgeDrawings(id, assessment) {
   return Object.fromEntries(names.map((name, i) => [name, texts[i]]).filter(([, text]) => text));
 }
 
-/** A part's share as a length, hatched. @param {number | undefined} share */
-export function shareBar(share) {
+/** A part's share as a length, hatched, and in figures. @param {number | undefined} share @param {number[]} [interval95] */
+export function shareBar(share, interval95) {
   if (share === undefined) return h('span', null, 'not measured yet');
   const hatch = hatchOf(share), w = Math.min(100, share * 66.7);
   const lines = [];
@@ -86,7 +87,7 @@ export function shareBar(share) {
   for (let x = step / 2; x < w; x += step) lines.push(`M${x.toFixed(1)},0V12`);
   return h('span', null, h('span', {class: 'share', 'aria-hidden': 'true'},
     s('svg', {viewBox: '0 0 100 12', preserveAspectRatio: 'none', class: 'drawing'}, s('rect', {x: 0, y: 0, width: w, height: 12, class: 'slab'}),
-      s('path', {d: lines.join(''), class: 'hatch'}), s('path', {d: 'M66.7,0V12', class: 'limit'}))), shareWords(share));
+      s('path', {d: lines.join(''), class: 'hatch'}), s('path', {d: 'M66.7,0V12', class: 'limit'}))), h('span', {class: 'whole'}, `${shareWords(share)} ${shareInterval(interval95)}`));
 }
 
 export const hatchLegend = () => kHatchWords.slice(1);
@@ -100,28 +101,28 @@ export function classWords(classes, name) {
 /** @param {Assessment} assessment @param {Named[]} classes */
 export function partsTable(assessment, classes) {
   if (!assessment.parts.length) return h('p', null, 'No large part on record yet.');
-  return h('table', {class: 'stack'}, h('caption', null, 'Large parts: share of the allowed bend, as found and if pressed flat'),
+  return h('table', {class: 'stack'}, h('caption', null, 'Large parts: share of the allowed bend, as it is now and added if pressed flat (95 % interval); a chance of damage is a rule of thumb'),
     h('thead', null, h('tr', null, ['Part', 'What it is', 'Bend now', 'If pressed flat', 'Chance of damage', 'Rating'].map((one) => h('th', {scope: 'col'}, one)))),
     h('tbody', null, assessment.parts.map((part) => h('tr', null, h('th', {scope: 'row'}, part.ref),
-      h('td', {'data-label': 'What it is'}, classWords(classes, part.class), part.where && part.where !== 'at its place' ? h('span', {class: 'soft'}, `, ${part.where}`) : null),
+      h('td', {'data-label': 'What it is'}, h('span', null, classWords(classes, part.class), part.where && part.where !== 'at its place' ? h('span', {class: 'soft'}, `, place not known: taken as the ${part.where}`) : null)),
       h('td', {'data-label': 'Bend now'}, part.found_share === undefined ? '–' : `${Math.round(part.found_share * 100)} %`),
-      h('td', {'data-label': 'If pressed flat'}, shareBar(part.share)),
+      h('td', {'data-label': 'If pressed flat'}, shareBar(part.share, part.share_interval95)),
       h('td', {'data-label': 'Chance of damage'}, part.damage_chance ?? '–'),
       h('td', {'data-label': 'Rating'}, part.rating ? h('strong', null, part.rating) : '–')))));
 }
 
-/** The middle of three, the ends in brackets, kept on one line. @param {number[] | undefined} three @param {number} digits */
-const spread = (three, digits) => three ? h('span', {class: 'whole'}, `${three[1].toFixed(digits)} % (${three[0].toFixed(digits)} to ${three[2].toFixed(digits)})`) : '–';
+/** The middle of three percents, the ends in brackets, kept on one line. @param {number[] | undefined} three */
+const spread = (three) => three ? h('span', {class: 'whole'}, `${three[1].toFixed(2)} % (${three[0].toFixed(2)} to ${three[2].toFixed(2)})`) : '–';
 
 /** @param {Assessment} assessment */
 export function optionsTable(assessment) {
-  if (!assessment.options?.length) return h('p', null, 'No option can be weighed before bow or twist are known.');
+  if (!assessment.options?.length) return h('p', null, 'Nothing can be weighed before bow and twist are known.');
   return h('table', {class: 'stack'}, h('caption', null, 'What can be done, side by side; rested afterwards, in brackets 5 to 95 % of the estimate. Chance: that at least one part is damaged, a rule of thumb'),
     h('thead', null, h('tr', null, ['Way', 'Bow afterwards', 'What stays of the change', 'Most bent part, of what it allows', 'Chance of damage', 'Against it'].map((one) => h('th', {scope: 'col'}, one)))),
     h('tbody', null, assessment.options.map((one) => h('tr', null,
       h('th', {scope: 'row'}, doWords(one.name), one.name === assessment.recommended ? h('span', {class: 'within'}, ' ← recommended') : null, one.how ? h('div', {class: 'small soft'}, one.how) : null),
-      h('td', {'data-label': 'Bow afterwards'}, one.lasting_fraction?.[2] || !one.bow_after_percent ? spread(one.bow_after_percent, 2) : 'as it is'),
-      h('td', {'data-label': 'What stays'}, one.lasting_fraction?.[2] ? spread(one.lasting_fraction.map((v) => v * 100), 1) : ''),
+      h('td', {'data-label': 'Bow afterwards'}, one.lasting_fraction?.[2] || !one.bow_after_percent ? spread(one.bow_after_percent) : 'as it is'),
+      h('td', {'data-label': 'What stays'}, one.lasting_fraction?.[2] ? h('span', {class: 'whole'}, keptWords(one.lasting_fraction)) : ''),
       h('td', {'data-label': 'Most bent part'}, one.worst_share ? shareWords(one.worst_share) : one.lasting_fraction?.[2] ? 'not rated' : ''),
       h('td', {'data-label': 'Chance'}, one.damage_chance ?? (one.lasting_fraction?.[2] ? 'not rated' : '')),
       h('td', {'data-label': 'Against it'}, one.against ?? '')))));

@@ -60,6 +60,28 @@ export const percent = (value, digits = 2) => value === undefined ? '–' : `${v
 /** @param {number[] | undefined} pair */
 export const interval = (pair) => pair && pair.length > 1 ? `${pair[0].toFixed(2)} to ${pair[pair.length - 1].toFixed(2)} %` : '';
 
+/**
+ * Median and 5 to 95 % of a share, in percent, with as many digits as it can bear. @param {number[] | undefined} three
+ */
+export function keptWords(three) {
+  if (!three) return '–';
+  const digits = three[2] * 100 < 10 ? 1 : 0;
+  const [low, middle, high] = three.map((one) => (one * 100).toFixed(digits));
+  return `${middle} % (${low} to ${high})`;
+}
+
+/** A 95 % interval of a share, in percent. @param {number[] | undefined} pair */
+export const shareInterval = (pair) => pair ? `(${shownShare(pair[0])} to ${shownShare(pair[1])})` : '';
+
+/** First letter large, a full stop at the end. @param {string | undefined} text */
+export const sentence = (text) => text ? `${text[0].toUpperCase()}${text.slice(1)}${/[.!?]$/.test(text) ? '' : '.'}` : '';
+
+/** What the program asks for, without the command line's way to say it. @param {string} text */
+export const withoutFlags = (text) => text.replace(/ \((?:--|lieflat )[^)]*\)/g, '');
+
+/** A kind by its name, where nothing better is known. @param {string} name */
+export const plainName = (name) => name.replaceAll('-', ' ');
+
 /** @param {string} at */
 export const day = (at) => at.slice(0, 16).replace('T', ' ');
 
