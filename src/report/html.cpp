@@ -302,7 +302,9 @@ std::string Parts(const Assessment& a, const Calib& calib) {
   out +=
       "<p class=\"small\">The bend at a part is the strain of the board beside it. Joints have "
       "crept free of stress in the bent "
-      "board, so pressing it flat is a new load. The chance of damage is a rule of thumb.</p>\n";
+      "board, so pressing it flat is a new load. What is allowed is what its class stands (below, "
+      "where the numbers come from), less for old joints, damage beside it and a thick board. In "
+      "brackets 95 % intervals. The chance of damage is a rule of thumb.</p>\n";
   return out + PartsTableHtml(a, calib) + "</section>\n";
 }
 

@@ -1,6 +1,7 @@
 // A table for every figure: a drawing never stands alone.
 
 #include <algorithm>
+#include <cmath>
 
 #include <fmt/format.h>
 
@@ -138,6 +139,18 @@ std::string ReadingsTableHtml(const Assessment& assessment) {
                    rows);
 }
 
+namespace {
+
+/// Of the share of the allowed bend at the part as it is now: as its strain, whichever way it bends.
+Interval FoundShare95(const PartRating& part) {
+  const Interval& strain = part.found_strain95;
+  const double low = std::abs(strain.low), high = std::abs(strain.high);
+  const double least = strain.low < 0.0 && strain.high > 0.0 ? 0.0 : std::min(low, high);
+  return {least / part.allowed_strain, std::max(low, high) / part.allowed_strain};
+}
+
+}  // namespace
+
 std::string PartsTableHtml(const Assessment& assessment, const Calib& calib) {
   if (assessment.parts.empty()) return "";
   std::vector<std::vector<std::string>> rows;
@@ -151,12 +164,12 @@ std::string PartsTableHtml(const Assessment& assessment, const Calib& calib) {
       continue;
     }
     const Printed share = PrintShare(part->share, part->share95);
-    const std::string now = Rounded(100.0 * part->found_share, 0) + " %";
+    const Printed now = PrintShare(part->found_share, FoundShare95(*part));
     const Printed strain = PrintStrain(part->flatten_strain, part->flatten_strain95);
     rows.push_back(
         {Escape(part->ref),
          what,
-         now,
+         fmt::format("{} % ({} to {})", now.value, now.low, now.high),
          fmt::format("{} % ({} to {})", share.value, share.low, share.high),
          Typographic(fmt::format("{} of {}", strain.value, Rounded(1e6 * part->allowed_strain, 0))),
          Escape(ProbabilityInWords(part->damage_probability)),

@@ -296,8 +296,8 @@ Result<Following> Follow(std::vector<DatedReading> readings,
   if (readings.empty()) {
     return Error{ErrorCode::kNoFigure,
                  "readings",
-                 "nothing was read yet, so nothing can be followed",
-                 "read it first: lieflat gauge DIR"};
+                 "no reading on record can be followed",
+                 "read its edges, heights or twist: lieflat gauge DIR"};
   }
   const auto by_time = [](const auto& a, const auto& b) {
     return a.at.unix_seconds < b.at.unix_seconds;

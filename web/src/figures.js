@@ -98,6 +98,13 @@ export function classWords(classes, name) {
   return one ? one.plain : name;
 }
 
+/** Of the share as it is now: as its strain, whichever way it bends. @param {import('./types.js').PartRating} part */
+function foundInterval({found_strain_interval95_ue: ends, allowed_strain_ue: allowed}) {
+  if (!ends || !allowed) return '';
+  const sizes = ends.map(Math.abs).sort((a, b) => a - b);
+  return shareInterval([ends[0] < 0 && ends[1] > 0 ? 0 : sizes[0] / allowed, sizes[1] / allowed]);
+}
+
 /** @param {Assessment} assessment @param {Named[]} classes */
 export function partsTable(assessment, classes) {
   if (!assessment.parts.length) return h('p', null, 'No large part on record yet.');
@@ -105,7 +112,7 @@ export function partsTable(assessment, classes) {
     h('thead', null, h('tr', null, ['Part', 'What it is', 'Bend now', 'If pressed flat', 'Chance of damage', 'Rating'].map((one) => h('th', {scope: 'col'}, one)))),
     h('tbody', null, assessment.parts.map((part) => h('tr', null, h('th', {scope: 'row'}, part.ref),
       h('td', {'data-label': 'What it is'}, h('span', null, classWords(classes, part.class), part.where && part.where !== 'at its place' ? h('span', {class: 'soft'}, `, place not known: taken as the ${part.where}`) : null)),
-      h('td', {'data-label': 'Bend now'}, part.found_share === undefined ? '–' : `${Math.round(part.found_share * 100)} %`),
+      h('td', {'data-label': 'Bend now'}, part.found_share === undefined ? '–' : h('span', null, `${Math.round(part.found_share * 100)} % `, h('span', {class: 'whole'}, foundInterval(part)))),
       h('td', {'data-label': 'If pressed flat'}, shareBar(part.share, part.share_interval95)),
       h('td', {'data-label': 'Chance of damage'}, part.damage_chance ?? '–'),
       h('td', {'data-label': 'Rating'}, part.rating ? h('strong', null, part.rating) : '–')))));

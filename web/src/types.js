@@ -16,7 +16,7 @@
  */
 /**
  * @typedef {object} PartRating
- * @property {string} ref @property {string} class @property {string} [where] @property {number} [found_strain_ue] @property {number} [found_share]
+ * @property {string} ref @property {string} class @property {string} [where] @property {number} [found_strain_ue] @property {number} [found_share] @property {[number, number]} [found_strain_interval95_ue]
  * @property {number} [flatten_strain_ue] @property {number} [allowed_strain_ue] @property {number} [share] @property {number} [damage_probability] @property {string} [damage_chance]
  * @property {string} [rating] @property {string} [set_by] @property {[number, number]} [share_interval95] @property {number} [joint_force_n]
  */
