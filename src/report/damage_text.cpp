@@ -61,7 +61,8 @@ std::vector<std::string> DamageLines(const Assessment& assessment, const Calib& 
     std::string line =
         fmt::format("mark {}, {}: {}", mark.number, MarkWords(mark, calib), OutcomeWords(mark));
     if (!mark.blocks.empty()) line += "; blocks pressing";
-    if (!mark.judgement.missing.empty()) line += "; still to say: " + mark.judgement.missing.front();
+    if (!mark.judgement.missing.empty())
+      line += "; still to say: " + mark.judgement.missing.front();
     lines.push_back(line);
   }
   return lines;

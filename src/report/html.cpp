@@ -93,9 +93,10 @@ std::string HowRead(const Assessment& a) {
 std::string Figures(const Assessment& a) {
   const Flatness& f = a.flatness;
   std::string out = "<div class=\"figures\">\n";
-  out += Figure(f.bow_measured && f.bow_verdict == Verdict::kNotMeasured
-                    ? "Bow, of the edges read"
-                    : "Bow, the largest of the edges",
+  const bool all =
+      std::all_of(f.edges.begin(), f.edges.end(), [](const EdgeBow& edge) { return edge.known; });
+  out += Figure(f.bow_measured && !all ? "Bow, the largest of the edges read"
+                                       : "Bow, the largest of the edges",
                 f.bow_measured,
                 Print(f.bow_percent, f.bow_percent95, f.limit.percent),
                 fmt::format("{}, {}", Name(f.bow_edge), TowardsWords(f.bow_towards)),

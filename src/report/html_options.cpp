@@ -45,7 +45,8 @@ std::string OptionsTableHtml(const Assessment& assessment) {
   }
   return "<p class=\"small\">After pressing the board has rested. In brackets 5 to 95 %. Bend: "
          "worst "
-         "share of the allowed bend; chance: that at least one part is damaged, a rule of thumb.</p>\n" +
+         "share of the allowed bend; chance: that at least one part is damaged, a rule of "
+         "thumb.</p>\n" +
          HtmlTable(TableKind::kStack,
                    "",
                    {{"Option", false, 25},

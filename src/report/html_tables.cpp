@@ -37,10 +37,11 @@ std::string HtmlTable(TableKind kind,
   if (!caption.empty()) out += fmt::format("<caption>{}</caption>\n", Escape(caption));
   out += "<thead><tr>";
   for (const HtmlColumn& column : columns) {
-    out += fmt::format("<th scope=\"col\"{}{}>{}</th>",
-                       column.number ? " class=\"n\"" : "",
-                       column.percent > 0 ? fmt::format(" style=\"width:{}%\"", column.percent) : "",
-                       Escape(column.head));
+    out +=
+        fmt::format("<th scope=\"col\"{}{}>{}</th>",
+                    column.number ? " class=\"n\"" : "",
+                    column.percent > 0 ? fmt::format(" style=\"width:{}%\"", column.percent) : "",
+                    Escape(column.head));
   }
   out += "</tr></thead>\n<tbody>\n";
   for (const auto& row : rows) {
@@ -141,7 +142,8 @@ std::string ReadingsTableHtml(const Assessment& assessment) {
 
 namespace {
 
-/// Of the share of the allowed bend at the part as it is now: as its strain, whichever way it bends.
+/// Of the share of the allowed bend at the part as it is now: as its strain, whichever way it
+/// bends.
 Interval FoundShare95(const PartRating& part) {
   const Interval& strain = part.found_strain95;
   const double low = std::abs(strain.low), high = std::abs(strain.high);
@@ -230,8 +232,10 @@ std::string SourcesTableHtml(const Assessment& assessment, const Calib& calib) {
   return "<p class=\"small\">In square brackets how well a source is known. read: it was read "
          "itself; secondary: as others quote it; memory: not looked up; practice: common practice; "
          "prior: chosen by judgement; derived, computed: worked out here.</p>\n" +
-         HtmlTable(
-             TableKind::kStack, "", {{"What"}, {"Value"}, {"Source and how well it is known"}}, rows);
+         HtmlTable(TableKind::kStack,
+                   "",
+                   {{"What"}, {"Value"}, {"Source and how well it is known"}},
+                   rows);
 }
 
 std::string HistoryTableHtml(const std::vector<HistoryLine>& history) {

@@ -106,9 +106,9 @@ std::string FigureLines(const std::vector<FigureLine>& lines) {
 std::string Figures(const Assessment& assessment) {
   const Flatness& f = assessment.flatness;
   const std::string limit = fmt::format("limit {}", report::Plainly(f.limit.percent));
-  const char* bow_verdict =
-      f.bow_measured && f.bow_verdict == Verdict::kNotMeasured ? report::kNotAllEdges
-                                                               : Plain(f.bow_verdict);
+  const char* bow_verdict = f.bow_measured && f.bow_verdict == Verdict::kNotMeasured
+                                ? report::kNotAllEdges
+                                : Plain(f.bow_verdict);
   FigureLine bow{"Bow", "not measured yet", "", limit, bow_verdict};
   if (f.bow_measured) {
     bow.figure = report::Print(f.bow_percent, f.bow_percent95, f.limit.percent).WithUnit("%");

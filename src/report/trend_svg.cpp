@@ -242,7 +242,8 @@ std::string TrendHtml(const FollowedBoard& board) {
     });
   };
   out += fmt::format(
-      "<figure class=\"trend\">\n{}<figcaption class=\"small\">Filled: rested.{}{} Upright strokes: 95 % of "
+      "<figure class=\"trend\">\n{}<figcaption class=\"small\">Filled: rested.{}{} Upright "
+      "strokes: 95 % of "
       "what one reading repeats to. Grey spans: held.{}</figcaption>\n</figure>\n",
       TrendPainter(f).Draw(),
       any("just-freed") ? " Triangle: just freed, which overstates." : "",

@@ -1,4 +1,6 @@
 """Holds written down, and the board followed over them."""
+import re
+
 from program import ProgramTest, unittest
 
 EDGES = "edge,side,at_mm,go_mm,no_go_mm\nAB,solder,,{:.2f},{:.2f}\nBC,solder,,0.50,0.55\nCD,solder,,1.40,1.45\nDA,solder,,0.50,0.55\n"
@@ -125,6 +127,19 @@ class Trend(ProgramTest):
         self.assertEqual(2, len(found["readings"]))
         self.assertEqual(1, len(found["passed_over"]))
         self.assertEqual([], found["steps"])
+
+    def test_what_is_foreseen_stays_inside_the_frame(self):
+        # One short hold, so that the last hold ahead that the chart has room for is none of 1, 3 and 10.
+        self.board()
+        self.days([4.9])
+        chart = self.run_program("export", "b", "trend").stdout
+        top, bottom = 14.0, 262.0
+        bands = re.findall(r'class="band(?:90|50)" d="([^"]+)"', chart)
+        self.assertEqual(2, len(bands))
+        for band in bands:
+            heights = [float(y) for y in re.findall(r"[-\d.]+[, ]([-\d.]+)", band)]
+            self.assertGreater(len(heights), 4)
+            self.assertTrue(all(top <= y <= bottom for y in heights), heights)
 
     def test_the_report_has_the_chart(self):
         self.board(("J1", "slot", "200,120", "12x138"))

@@ -24,7 +24,7 @@ const figure = (title, value, lines, verdict, limit) => h('div', null, h('div', 
 export function bowAndTwist({flatness, preview}) {
   const bow = flatness.bow_percent, twist = flatness.twist_percent;
   return h('div', null, h('div', {class: 'figures'},
-    figure(flatness.bow_verdict === 'not-measured' && bow !== undefined ? 'Bow, of the edges read' : 'Bow, the largest of the edges', bow === undefined ? undefined : percent(bow),
+    figure(`Bow, the largest of the edges${bow !== undefined && flatness.bow_edges?.some((one) => one.percent === undefined) ? ' read' : ''}`, bow === undefined ? undefined : percent(bow),
       bow === undefined ? [] : [`${interval(flatness.bow_interval95_percent)} (95 % interval)`,
         `${flatness.bow_edge ?? ''}${flatness.bow_towards ? `, towards the ${flatness.bow_towards === 'solder' ? 'solder side' : 'components'}` : ''}`], flatness.bow_verdict, flatness.limit_percent),
     figure('Twist', twist === undefined ? undefined : percent(twist),
