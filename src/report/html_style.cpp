@@ -155,7 +155,10 @@ h2{margin-top:1.5rem}
 footer{margin-top:1.2rem}
 .edge{padding:.15rem 0}
 .trend .drawing{width:80%}
-.pressed{grid-template-columns:minmax(0,1.25fr) minmax(0,1fr)}
+.trend figcaption{break-after:auto}
+caption,thead{break-after:avoid}
+.pressed{grid-template-columns:minmax(0,1fr) minmax(0,1fr)}
+th,td{padding-right:.6rem;padding-top:.22rem;padding-bottom:.22rem}
 .figures{margin:.9rem 0 .6rem}
 .drawing .spot{stroke:#fff}
 .drawing .hole{fill:#fff}

@@ -30,10 +30,11 @@ std::string HtmlTable(TableKind kind,
                       const std::string& caption,
                       const std::vector<HtmlColumn>& columns,
                       const std::vector<std::vector<std::string>>& rows) {
-  constexpr std::size_t kShortRows = 6;  // so few stay together on one sheet of paper
+  // So few stay together on one sheet of paper; the rows of a stack are higher.
+  const std::size_t short_rows = kind == TableKind::kStack ? 6 : 12;
   std::string out = fmt::format("<table class=\"{}{}\">\n",
                                 kind == TableKind::kStack ? "stack" : "narrow",
-                                rows.size() <= kShortRows ? " short" : "");
+                                rows.size() <= short_rows ? " short" : "");
   if (!caption.empty()) out += fmt::format("<caption>{}</caption>\n", Escape(caption));
   out += "<thead><tr>";
   for (const HtmlColumn& column : columns) {

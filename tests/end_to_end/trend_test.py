@@ -129,9 +129,14 @@ class Trend(ProgramTest):
         self.assertEqual([], found["steps"])
 
     def test_what_is_foreseen_stays_inside_the_frame(self):
-        # One short hold, so that the last hold ahead that the chart has room for is none of 1, 3 and 10.
+        # One hour held: the chart has room for two holds ahead, and the table has none of two. Bent far, so that they differ.
         self.board()
-        self.days([4.9])
+        self.run_program("set", "b", "--limit", "2.5")
+        for minute in (0, 10, 20):
+            self.read(8.0, f"2026-03-02T19:{minute:02}:00+01:00")
+        self.document("pressed", "b", "--way", "weights", "--load-kg", 5, "--from", "2026-03-02T19:30:00+01:00",
+                      "--to", "2026-03-02T20:30:00+01:00", "--temperature", 21)
+        self.read(7.8, "2026-03-02T20:35:00+01:00")
         chart = self.run_program("export", "b", "trend").stdout
         top, bottom = 14.0, 262.0
         bands = re.findall(r'class="band(?:90|50)" d="([^"]+)"', chart)
