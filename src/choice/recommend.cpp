@@ -154,19 +154,27 @@ void Choose(const Board& board,
             Recommendation& out) {
   const std::string worth = board.worth.empty() ? "common" : board.worth;
   std::vector<std::string> against;
+  std::vector<std::pair<std::string, std::string>> refused;  // what is not done, and why
   const Option *flat = nullptr, *better = nullptr;  // within the limit afterwards; still over it
   for (const char* name : {"press-cold", "press-warm", "strip-and-bake"}) {
     const Option* option = Find(options, name);
     if (option == nullptr) continue;
     const auto why_not = AgainstPressing(*option, worth, calib);
     if (why_not) {
-      against.push_back(fmt::format("Not {}: {}.", Done(name), *why_not));
+      const auto same = std::find_if(
+          refused.begin(), refused.end(), [&](const auto& one) { return one.second == *why_not; });
+      if (same == refused.end())
+        refused.emplace_back(Done(name), *why_not);
+      else
+        same->first += fmt::format(", not {}", Done(name));
     } else if (WouldStayOver(*option, flatness.limit)) {
       if (better == nullptr) better = option;
     } else if (flat == nullptr) {
       flat = option;
     }
   }
+  for (const auto& [deeds, why] : refused)
+    against.push_back(fmt::format("Not {}: {}.", deeds, why));
   const Option* mount = Find(options, "mount");
   const bool mountable = mount != nullptr && mount->blocked_by.empty();
   if (flat == nullptr && mountable) {

@@ -72,9 +72,12 @@ class Flattener {
                 options.seed) {}
 
   Result<Flattening> Run() {
+    const auto warp_mm = WarpToPress(
+        board_, [&](const Eigen::Vector2d& at) { return surface_.Height(at); }, calib_);
+    if (!warp_mm) return warp_mm.error();
+    out_.warp_mm = *warp_mm;
     auto plate = inputs_.MakePlate(Middle(), cell_mm_, fine_mm_);
     if (!plate) return plate.error();
-    out_.warp_mm = Warp(board_, [&](const Eigen::Vector2d& at) { return surface_.Height(at); });
     out_.unknowns = plate->unknowns();
     out_.sampled = options_.samples > 0;
     const double least = Number(calib_, "flat_least_mm");
@@ -291,6 +294,21 @@ class Flattener {
 };
 
 }  // namespace
+
+Result<double> WarpToPress(const Board& board,
+                           const std::function<double(const Eigen::Vector2d& at_mm)>& height_mm,
+                           const Calib& calib) {
+  const double warp_mm = Warp(board, height_mm);
+  const double most_mm = Number(calib, "most_warp_share") * board.Diagonal();
+  if (warp_mm <= most_mm) return warp_mm;
+  return Error{ErrorCode::kNoFigure,
+               "readings",
+               fmt::format("the board would stand {:.0f} mm out of its plane; what a press does is "
+                           "worked out up to {:.0f} mm",
+                           warp_mm,
+                           most_mm),
+               "read the heights again; a board bent that far is not pressed"};
+}
 
 Result<Flattening> FlattenBetweenPlates(const Board& board,
                                         const Surface& surface,

@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "lieflat/flatness/flatness.h"
+#include "lieflat/joints/flatten.h"
 #include "lieflat/joints/plate_draws.h"
 
 namespace lieflat {
@@ -38,11 +39,13 @@ class Search {
       return calib_.Number("joints", std::string("/flatten/sample_") + key).value;
     };
     const PlateInputs::Point middle = inputs_.Along(0, 0.0);
+    heights_ = inputs_.Heights(middle);
+    const auto warp_mm = WarpToPress(board_, heights_, calib_);
+    if (!warp_mm) return warp_mm.error();
+    warp_mm_ = *warp_mm;
     auto plate = inputs_.MakePlate(middle, cell("cell_mm"), cell("fine_mm"));
     if (!plate) return plate.error();
     plate_.emplace(std::move(*plate));
-    heights_ = inputs_.Heights(middle);
-    warp_mm_ = Warp(board_, heights_);
     readout_.emplace(board_, calib_, *plate_);
     auto first = Try(way);
     if (!first) return first.error();

@@ -10,6 +10,7 @@
 #include "lieflat/board/mass.h"
 #include "lieflat/board/polygon.h"
 #include "lieflat/flatness/flatness.h"
+#include "lieflat/joints/flatten.h"
 #include "lieflat/joints/plate_draws.h"
 #include "lieflat/joints/strain.h"
 
@@ -48,12 +49,14 @@ class Presser {
   Result<Pressing> Run() {
     if (auto sound = CheckWay(way_, board_); !sound) return sound.error();
     if (auto sound = CheckPoints(); !sound) return sound.error();
+    heights_ = inputs_.Heights(Middle());
+    const auto warp_mm = WarpToPress(board_, heights_, calib_);
+    if (!warp_mm) return warp_mm.error();
+    out_.warp_mm = *warp_mm;
     auto plate = inputs_.MakePlate(Middle(), cell_mm_, fine_mm_);
     if (!plate) return plate.error();
-    heights_ = inputs_.Heights(Middle());
     out_.way = Name(way_);
     out_.unknowns = plate->unknowns();
-    out_.warp_mm = Warp(board_, heights_);
     out_.flat_mm = std::max(Setting(calib_, "flat_share_of_warp") * out_.warp_mm,
                             Setting(calib_, "flat_least_mm"));
     readout_.emplace(board_, calib_, *plate);

@@ -209,11 +209,11 @@ Sample RefereeSample(const RefereeReading& referee, const Frame& frame) {
 }
 
 std::string InstrumentNote(const Gauge& gauge, const Budget& budget) {
-  const std::string given = gauge.instrument.empty() ? ", the usual choice" : "";
-  std::string note = fmt::format("read with {}{}", budget.instrument.plain, given);
+  const auto taken = [](bool said) { return said ? "" : " (not said, so taken)"; };
+  std::string note =
+      fmt::format("read with {}{}", budget.instrument.plain, taken(!gauge.instrument.empty()));
   if (budget.surface.Flatness(100.0) > 0.0) {
-    note += fmt::format(
-        " against {}{}", budget.surface.plain, gauge.surface.empty() ? ", the usual choice" : "");
+    note += fmt::format(" against {}{}", budget.surface.plain, taken(!gauge.surface.empty()));
   }
   return note;
 }

@@ -124,9 +124,10 @@ std::string GainAnswer(const Assessment& assessment, const Calib& calib) {
               : ".";
   if (cold->lasting_fraction.p50 > 0.0) {
     const double times = cold->just_freed.p50 / cold->lasting_fraction.p50;
-    if (times > 1.5) text += fmt::format(" Just freed it would look {:.0f} times that.", times);
+    if (times > 1.5)
+      text += fmt::format(" Just freed it would look like {:.0f} times as much.", times);
   }
-  return text + " An estimate from priors.";
+  return text + " A model's estimate, not proved on this board.";
 }
 
 struct Deed {

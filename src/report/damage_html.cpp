@@ -25,7 +25,8 @@ std::string DamageTableHtml(const Assessment& assessment, const Calib& calib) {
     }
     std::string todo = Escape(judged.procedure + "; test: " + Join(judged.tests, "; "));
     if (!judged.judgement.missing.empty())
-      todo = "needs " + Escape(Join(judged.judgement.missing, "; ")) + "; then " + todo;
+      todo = "still to say: " + Escape(WithoutFlags(Join(judged.judgement.missing, "; "))) +
+             "; then " + todo;
     std::string outcome = fmt::format("<b>{}</b>", OutcomeWords(judged));
     if (!judged.judgement.reasons.empty())
       outcome += ": " + Escape(Join(judged.judgement.reasons, "; "));

@@ -61,7 +61,8 @@ std::vector<std::string> DamageLines(const Assessment& assessment, const Calib& 
     std::string line =
         fmt::format("mark {}, {}: {}", mark.number, MarkWords(mark, calib), OutcomeWords(mark));
     if (!mark.blocks.empty()) line += "; blocks pressing";
-    if (!mark.judgement.missing.empty()) line += "; needs " + mark.judgement.missing.front();
+    if (!mark.judgement.missing.empty())
+      line += "; still to say: " + mark.judgement.missing.front();
     lines.push_back(line);
   }
   return lines;
@@ -99,7 +100,7 @@ std::string Details(const JudgedMark& judged, const Calib& calib) {
   };
   line("Where", SizeWordsOf(judged.mark));
   line("Because", Join(judged.judgement.reasons, "; "));
-  for (const std::string& missing : judged.judgement.missing) line("Needs", missing);
+  for (const std::string& missing : judged.judgement.missing) line("Asked", missing);
   for (const Block& block : judged.blocks)
     line("Blocks", fmt::format("{}: {}", Join(block.options, ", "), block.why));
   if (judged.limit_factor < 1.0 && !judged.beside.empty()) {

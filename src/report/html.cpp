@@ -66,8 +66,12 @@ std::string Figure(const std::string& name,
   } else {
     out += "<p class=\"figure-big\">not measured yet</p>\n";
   }
-  return out +
-         fmt::format("<p>limit {} %: {}</p></div>\n", Plainly(limit.percent), VerdictHtml(verdict));
+  out += fmt::format("<p>limit {} %", Plainly(limit.percent));
+  if (measured && verdict == Verdict::kNotMeasured)
+    out += fmt::format(": <span class=\"verdict\">{}</span>", kNotAllEdges);
+  else if (measured)
+    out += ": " + VerdictHtml(verdict);
+  return out + "</p></div>\n";
 }
 
 std::string HowRead(const Assessment& a) {
@@ -89,7 +93,10 @@ std::string HowRead(const Assessment& a) {
 std::string Figures(const Assessment& a) {
   const Flatness& f = a.flatness;
   std::string out = "<div class=\"figures\">\n";
-  out += Figure("Bow, the largest of the edges",
+  const bool all =
+      std::all_of(f.edges.begin(), f.edges.end(), [](const EdgeBow& edge) { return edge.known; });
+  out += Figure(f.bow_measured && !all ? "Bow, the largest of the edges read"
+                                       : "Bow, the largest of the edges",
                 f.bow_measured,
                 Print(f.bow_percent, f.bow_percent95, f.limit.percent),
                 fmt::format("{}, {}", Name(f.bow_edge), TowardsWords(f.bow_towards)),
@@ -162,7 +169,7 @@ std::string TitleBlock(const Assessment& a) {
   row("board", LabelOf(a.board));
   row("read", a.read_at ? a.read_at->Short() : "");
   row("held", a.held);
-  row("weight", f.weight_removed ? "out" : "in the figures");
+  row("weight", f.weight_removed ? "taken out" : "in the figures");
   row("surface", a.surface->order);
   return out + "</dl>\n";
 }
@@ -296,7 +303,9 @@ std::string Parts(const Assessment& a, const Calib& calib) {
   out +=
       "<p class=\"small\">The bend at a part is the strain of the board beside it. Joints have "
       "crept free of stress in the bent "
-      "board, so pressing it flat is a new load. The chance of damage is a rule of thumb.</p>\n";
+      "board, so pressing it flat is a new load. What is allowed is what its class stands (below, "
+      "where the numbers come from), less for old joints, damage beside it and a thick board. In "
+      "brackets 95 % intervals. The chance of damage is a rule of thumb.</p>\n";
   return out + PartsTableHtml(a, calib) + "</section>\n";
 }
 

@@ -1,5 +1,7 @@
 // The options side by side, as a table of the page.
 
+#include <fmt/format.h>
+
 #include "lieflat/joints/share_words.h"
 
 #include "report/html_parts.h"
@@ -30,8 +32,8 @@ std::string OptionsTableHtml(const Assessment& assessment) {
     const bool rated = presses && option.rated;
     const std::string name = Escape(Upper(OptionWords(option.name)));
     rows.push_back(
-        {option.name == assessment.recommended.name ? "<b>" + name + "</b>, recommended" : name,
-         Escape(option.how),
+        {(option.name == assessment.recommended.name ? "<b>" + name + "</b>, recommended" : name) +
+             fmt::format("<br/><span class=\"soft\">{}</span>", Escape(option.how)),
          AfterHtml(option, option.bow_after_percent, rows.empty()),
          AfterHtml(option, option.twist_after_percent, rows.empty()),
          presses ? KeptWords(option.lasting_fraction) : "",
@@ -43,17 +45,17 @@ std::string OptionsTableHtml(const Assessment& assessment) {
   }
   return "<p class=\"small\">After pressing the board has rested. In brackets 5 to 95 %. Bend: "
          "worst "
-         "share of the allowed bend; chance: of damage to a part, a rule of thumb.</p>\n" +
+         "share of the allowed bend; chance: that at least one part is damaged, a rule of "
+         "thumb.</p>\n" +
          HtmlTable(TableKind::kStack,
                    "",
-                   {{"Option"},
-                    {"How"},
-                    {"Bow after, %"},
-                    {"Twist after, %"},
-                    {"What stays"},
-                    {"Bend", true},
-                    {"Chance"},
-                    {"Against it"}},
+                   {{"Option", false, 25},
+                    {"Bow after, %", false, 13},
+                    {"Twist after, %", false, 13},
+                    {"What stays", false, 12},
+                    {"Bend", true, 6},
+                    {"Chance", false, 8},
+                    {"Against it", false, 23}},
                    rows);
 }
 

@@ -13,6 +13,7 @@ std::string PageStyle();
 struct HtmlColumn {
   std::string head;
   bool number = false;  ///< flush right, never broken
+  int percent = 0;      ///< of the width; 0: as the words need it
 };
 /// kStack: at 390 px every row becomes a block with the heads beside its cells. kNarrow: it fits as
 /// it is.

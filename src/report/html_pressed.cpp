@@ -47,7 +47,7 @@ std::string PressedHtml(const Assessment& a) {
       drawing.step_ue,
       Plainly(drawing.grid_mm));
   return out + fmt::format(
-                   "<figure class=\"sheet\">\n{}<figcaption class=\"side\">\n{}"
+                   "<figure class=\"sheet pressed\">\n{}<figcaption class=\"side\">\n{}"
                    "</figcaption>\n</figure>\n</section>\n",
                    drawing.svg,
                    Legend(drawing));

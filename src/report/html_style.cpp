@@ -81,7 +81,7 @@ h1{font-size:1.7rem;line-height:1.2;margin:0 0 .15rem}
 h2{font-size:1.15rem;line-height:1.3;margin:2.4rem 0 .2rem;break-after:avoid}
 h3{font-size:1rem;margin:0}
 p{margin:.2rem 0}
-.sub,.small,caption,th{color:#4d5757}
+.sub,.small,.soft,caption,th{color:#4d5757}
 .sub{margin:0 0 1.3rem}
 .small,caption{font-size:.86rem;line-height:1.45}
 .small{margin:.1rem 0 .8rem;break-after:avoid}
@@ -154,6 +154,11 @@ body{padding:0;max-width:none}
 h2{margin-top:1.5rem}
 footer{margin-top:1.2rem}
 .edge{padding:.15rem 0}
+.trend .drawing{width:80%}
+.trend figcaption{break-after:auto}
+caption,thead{break-after:avoid}
+.pressed{grid-template-columns:minmax(0,1fr) minmax(0,1fr)}
+th,td{padding-right:.6rem;padding-top:.22rem;padding-bottom:.22rem}
 .figures{margin:.9rem 0 .6rem}
 .drawing .spot{stroke:#fff}
 .drawing .hole{fill:#fff}

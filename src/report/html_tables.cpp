@@ -1,6 +1,7 @@
 // A table for every figure: a drawing never stands alone.
 
 #include <algorithm>
+#include <cmath>
 
 #include <fmt/format.h>
 
@@ -29,15 +30,19 @@ std::string HtmlTable(TableKind kind,
                       const std::string& caption,
                       const std::vector<HtmlColumn>& columns,
                       const std::vector<std::vector<std::string>>& rows) {
-  constexpr std::size_t kShortRows = 12;  // so few stay together on one sheet of paper
+  // So few stay together on one sheet of paper; the rows of a stack are higher.
+  const std::size_t short_rows = kind == TableKind::kStack ? 6 : 12;
   std::string out = fmt::format("<table class=\"{}{}\">\n",
                                 kind == TableKind::kStack ? "stack" : "narrow",
-                                rows.size() <= kShortRows ? " short" : "");
+                                rows.size() <= short_rows ? " short" : "");
   if (!caption.empty()) out += fmt::format("<caption>{}</caption>\n", Escape(caption));
   out += "<thead><tr>";
   for (const HtmlColumn& column : columns) {
-    out += fmt::format(
-        "<th scope=\"col\"{}>{}</th>", column.number ? " class=\"n\"" : "", Escape(column.head));
+    out +=
+        fmt::format("<th scope=\"col\"{}{}>{}</th>",
+                    column.number ? " class=\"n\"" : "",
+                    column.percent > 0 ? fmt::format(" style=\"width:{}%\"", column.percent) : "",
+                    Escape(column.head));
   }
   out += "</tr></thead>\n<tbody>\n";
   for (const auto& row : rows) {
@@ -136,6 +141,19 @@ std::string ReadingsTableHtml(const Assessment& assessment) {
                    rows);
 }
 
+namespace {
+
+/// Of the share of the allowed bend at the part as it is now: as its strain, whichever way it
+/// bends.
+Interval FoundShare95(const PartRating& part) {
+  const Interval& strain = part.found_strain95;
+  const double low = std::abs(strain.low), high = std::abs(strain.high);
+  const double least = strain.low < 0.0 && strain.high > 0.0 ? 0.0 : std::min(low, high);
+  return {least / part.allowed_strain, std::max(low, high) / part.allowed_strain};
+}
+
+}  // namespace
+
 std::string PartsTableHtml(const Assessment& assessment, const Calib& calib) {
   if (assessment.parts.empty()) return "";
   std::vector<std::vector<std::string>> rows;
@@ -149,12 +167,12 @@ std::string PartsTableHtml(const Assessment& assessment, const Calib& calib) {
       continue;
     }
     const Printed share = PrintShare(part->share, part->share95);
-    const std::string now = Rounded(100.0 * part->found_share, 0) + " %";
+    const Printed now = PrintShare(part->found_share, FoundShare95(*part));
     const Printed strain = PrintStrain(part->flatten_strain, part->flatten_strain95);
     rows.push_back(
         {Escape(part->ref),
          what,
-         now,
+         fmt::format("{} % ({} to {})", now.value, now.low, now.high),
          fmt::format("{} % ({} to {})", share.value, share.low, share.high),
          Typographic(fmt::format("{} of {}", strain.value, Rounded(1e6 * part->allowed_strain, 0))),
          Escape(ProbabilityInWords(part->damage_probability)),
@@ -212,8 +230,13 @@ std::string SourcesTableHtml(const Assessment& assessment, const Calib& calib) {
                     fmt::format("{:.0f} microstrain", 1e6 * part_class.allowed_strain),
                     Escape(part_class.source)});
   }
-  return HtmlTable(
-      TableKind::kStack, "", {{"What"}, {"Value"}, {"Source and how well it is known"}}, rows);
+  return "<p class=\"small\">In square brackets how well a source is known. read: it was read "
+         "itself; secondary: as others quote it; memory: not looked up; practice: common practice; "
+         "prior: chosen by judgement; derived, computed: worked out here.</p>\n" +
+         HtmlTable(TableKind::kStack,
+                   "",
+                   {{"What"}, {"Value"}, {"Source and how well it is known"}},
+                   rows);
 }
 
 std::string HistoryTableHtml(const std::vector<HistoryLine>& history) {

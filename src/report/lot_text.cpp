@@ -25,7 +25,8 @@ std::string FigureWords(const std::optional<double>& percent,
   const std::string words = VerdictWords(verdict);
   if (!percent || !percent95) return words;
   const report::Printed printed = report::Print(*percent, *percent95);
-  return printed.WithoutUnit() + " " + words;
+  return printed.WithoutUnit() + " " +
+         (words == Plain(Verdict::kNotMeasured) ? report::kNotAllEdges : words);
 }
 
 std::optional<double> Low(const std::optional<Interval>& interval) {
@@ -65,7 +66,7 @@ std::string LotText(const Lot& lot) {
                     report::WorksWords(row.works),
                     FigureWords(row.bow_percent, row.bow_percent95, row.bow_verdict),
                     FigureWords(row.twist_percent, row.twist_percent95, row.twist_verdict),
-                    row.recommended,
+                    report::OptionWords(row.recommended),
                     row.due.empty()
                         ? row.next_action
                         : fmt::format("{}: {}", row.due.substr(0, 10), row.next_action)});

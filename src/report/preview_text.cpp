@@ -172,8 +172,10 @@ class Text {
     std::vector<std::string> words;
     for (const LastingRow& row : preview_.lasting)
       words.push_back(fmt::format("{} after {}", report::KeptWords(row.keeps), row.hold));
-    return fmt::format("Of the bend that it takes out, once it has rested: {}. From priors.",
-                       Join(words, ", "));
+    return fmt::format(
+        "Of the bend that it takes out, once it has rested: {}. A model's "
+        "estimate, not proved on this board.",
+        Join(words, ", "));
   }
 
   /// What --optimise found, and how far it can be trusted.

@@ -54,8 +54,10 @@ std::string HowLine(const Assessment& assessment) {
   if (!assessment.read) return "Not measured; ask for readings before you rely on it.";
   std::string how = fmt::format("Measured {}", assessment.held);
   if (assessment.read_at) how += fmt::format(", {}", assessment.read_at->Short().substr(0, 10));
-  return fmt::format(
-      "{}; own weight {}.", how, assessment.flatness.weight_removed ? "out" : "in the figures");
+  return fmt::format("{}; {}.",
+                     how,
+                     assessment.flatness.weight_removed ? "without its own weight"
+                                                        : "its own weight in the figures");
 }
 
 std::string PartsLine(const Assessment& assessment) {

@@ -106,7 +106,10 @@ std::string FigureLines(const std::vector<FigureLine>& lines) {
 std::string Figures(const Assessment& assessment) {
   const Flatness& f = assessment.flatness;
   const std::string limit = fmt::format("limit {}", report::Plainly(f.limit.percent));
-  FigureLine bow{"Bow", "not measured yet", "", limit, Plain(f.bow_verdict)};
+  const char* bow_verdict = f.bow_measured && f.bow_verdict == Verdict::kNotMeasured
+                                ? report::kNotAllEdges
+                                : Plain(f.bow_verdict);
+  FigureLine bow{"Bow", "not measured yet", "", limit, bow_verdict};
   if (f.bow_measured) {
     bow.figure = report::Print(f.bow_percent, f.bow_percent95, f.limit.percent).WithUnit("%");
     bow.where = fmt::format("{}, {}", Name(f.bow_edge), report::TowardsWords(f.bow_towards));
@@ -262,7 +265,8 @@ std::string OptionsTable(const Assessment& assessment) {
                            rows,
                            2) +
          Line(
-             "Bend: worst share of the allowed bend. Chance: of damage to a part, a rule of thumb.",
+             "Bend: worst share of the allowed bend. Chance: that at least one part is damaged, a "
+             "rule of thumb.",
              2,
              2);
 }

@@ -34,6 +34,7 @@ class TrendPainter {
         f_.holds.empty() ? 1.0 : std::max(0.5, last_days_ / static_cast<double>(f_.holds.size()));
     const double ahead = f_.forecast.empty() ? 0.0 : pace_days_ * f_.forecast.back().holds;
     days_ = std::max(1.0, std::min(last_days_ + ahead, 3.0 * last_days_ + 1.0));
+    ahead_ = Ahead();
     Scale();
   }
 
@@ -53,6 +54,10 @@ class TrendPainter {
   }
 
  private:
+  struct At {
+    double days, p5, p25, p50, p75, p95;
+  };
+
   [[nodiscard]] double Days(const Instant& at) const {
     return static_cast<double>(at.unix_seconds - start_) / kSecondsPerDay;
   }
@@ -72,8 +77,7 @@ class TrendPainter {
       take(reading.value_mm - 2.0 * reading.u_mm);
       take(reading.value_mm + 2.0 * reading.u_mm);
     }
-    for (const Following::Ahead& ahead : f_.forecast) {
-      if (AheadDays(ahead) > days_) continue;
+    for (const At& ahead : ahead_) {
       take(ahead.p5);
       take(ahead.p95);
     }
@@ -81,10 +85,6 @@ class TrendPainter {
     const double room = std::max(0.05 * (high_ - low_), 0.05);
     low_ -= room;
     high_ += room;
-  }
-
-  [[nodiscard]] double AheadDays(const Following::Ahead& ahead) const {
-    return last_days_ + pace_days_ * ahead.holds;
   }
 
   [[nodiscard]] std::string Holds() const {
@@ -131,21 +131,12 @@ class TrendPainter {
     return 5.0;
   }
 
-  [[nodiscard]] std::string Bands() const {
-    if (!f_.model || f_.forecast.empty()) return "";
-    // From now through each hold that is foreseen.
-    const StudentMixture now = f_.model->State(f_.model->last_hours());
-    struct At {
-      double days, p5, p25, p50, p75, p95;
-    };
-    std::vector<At> at = {{last_days_,
-                           now.Quantile(0.05),
-                           now.Quantile(0.25),
-                           now.Quantile(0.50),
-                           now.Quantile(0.75),
-                           now.Quantile(0.95)}};
+  /// From now through each hold that is foreseen and has room.
+  [[nodiscard]] std::vector<At> Ahead() const {
+    std::vector<At> at;
+    if (!f_.model || f_.forecast.empty()) return at;
     const auto most = static_cast<int>((days_ - last_days_) / pace_days_ + 1e-9);
-    for (int holds = 1; holds <= most; ++holds) {
+    for (int holds = 0; holds <= most; ++holds) {
       const StudentMixture state =
           f_.model->State(f_.model->last_hours() + holds * f_.hours_per_hold);
       at.push_back({last_days_ + holds * pace_days_,
@@ -155,6 +146,12 @@ class TrendPainter {
                     state.Quantile(0.75),
                     state.Quantile(0.95)});
     }
+    return at;
+  }
+
+  [[nodiscard]] std::string Bands() const {
+    const std::vector<At>& at = ahead_;
+    if (at.empty()) return "";
     const auto band = [&](const char* css, double At::*low, double At::*high) {
       std::vector<Eigen::Vector2d> ring;
       for (const At& one : at) ring.emplace_back(X(one.days), Y(one.*high));
@@ -210,6 +207,7 @@ class TrendPainter {
   }
 
   const Following& f_;
+  std::vector<At> ahead_;
   std::int64_t start_ = 0;
   double last_days_ = 0.0, days_ = 1.0, pace_days_ = 1.0, low_ = 0.0, high_ = 1.0;
 };
@@ -238,11 +236,21 @@ std::string TrendHtml(const FollowedBoard& board) {
                                 f.stop.stop() ? "Stop:" : "Go on, or not:",
                                 Escape(Typographic(f.stop.why)),
                                 Escape(Typographic(Upper(f.change.why))));
-  out +=
-      "<figure class=\"trend\">\n" + TrendPainter(f).Draw() +
-      "<figcaption class=\"small\">Filled: rested. Triangle: just freed, which overstates. Bars: "
-      "95 % of what one reading repeats to. Grey spans: held. Bands: half, and nine of ten, of "
-      "what is to be expected with more holds at this pace.</figcaption>\n</figure>\n";
+  const auto any = [&](const char* state) {
+    return std::any_of(f.readings.begin(), f.readings.end(), [&](const FollowedReading& reading) {
+      return reading.state == state;
+    });
+  };
+  out += fmt::format(
+      "<figure class=\"trend\">\n{}<figcaption class=\"small\">Filled: rested.{}{} Upright "
+      "strokes: 95 % of "
+      "what one reading repeats to. Grey spans: held.{}</figcaption>\n</figure>\n",
+      TrendPainter(f).Draw(),
+      any("just-freed") ? " Triangle: just freed, which overstates." : "",
+      any("between") ? " Small ring: in between." : "",
+      f.forecast.empty() ? ""
+                         : " Bands: half, and nine of ten, of what is to be expected with more "
+                           "holds at this pace.");
   return out + HtmlTable(TableKind::kStack,
                          fmt::format("{}, mm, + as it was first", f.figure),
                          {{"Entry"}, {"Read"}, {"After holds", true}, {"State"}, {"mm", true}},

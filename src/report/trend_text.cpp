@@ -79,15 +79,15 @@ std::string ForecastLines(const Following& f) {
   out += report::TextTable(
       {{"Holds"}, {"mm", true}, {"half of the time", true}, {"nine times of ten", true}}, rows, 2);
   if (f.target_mm) {
-    out +=
-        Line(f.holds_to_target
-                 ? fmt::format("The limit, {} mm, would be reached after about {} more.",
-                               Rounded(*f.target_mm, 2),
-                               *f.holds_to_target)
-                 : fmt::format("The limit, {} mm, is out of reach this way: not within 100 holds.",
-                               Rounded(*f.target_mm, 2)),
-             2,
-             2);
+    out += Line(
+        f.holds_to_target
+            ? fmt::format("The middle of this reaches the limit, {} mm, after about {} more.",
+                          Rounded(*f.target_mm, 2),
+                          *f.holds_to_target)
+            : fmt::format("The middle of this does not reach the limit, {} mm, within 100 holds.",
+                          Rounded(*f.target_mm, 2)),
+        2,
+        2);
   }
   return out;
 }

@@ -204,6 +204,17 @@ std::string OutlierSentence(const Outlier& outlier) {
       chance);
 }
 
+std::string WithoutFlags(std::string text) {
+  for (const char* opens : {" (--", " (lieflat "}) {
+    for (auto from = text.find(opens); from != std::string::npos; from = text.find(opens, from)) {
+      const auto to = text.find(')', from);
+      if (to == std::string::npos) break;
+      text.erase(from, to + 1 - from);
+    }
+  }
+  return text;
+}
+
 std::string Upper(std::string text) {
   if (!text.empty() && text[0] >= 'a' && text[0] <= 'z')
     text[0] = static_cast<char>(text[0] - 'a' + 'A');

@@ -53,6 +53,10 @@ std::string AsItLayWords(const Assessment& assessment);
 Interval GapInterval(const EdgeBow& edge);
 /// The gap of an edge with that interval, in mm; what is printed of a gap is never under 0.
 Printed PrintGap(const EdgeBow& edge, const Limit& limit);
+/// Beside the bow of some edges, which is no bow of the board yet.
+inline constexpr const char* kNotAllEdges = "not all edges are read";
+/// What is asked for, without the command line's way to say it: for the page, and for paper.
+std::string WithoutFlags(std::string text);
 std::string EdgeSentence(const EdgeBow& edge, const Limit& limit);
 std::string OutlierSentence(const Outlier& outlier);
 std::string Upper(std::string text);     ///< first letter in upper case

@@ -167,8 +167,7 @@ void DrawOnRung(const RungPosterior& rung,
     const Eigen::MatrixXd corner = rung.spread.bottomRightCorner(functions, functions);
     coefficients += corner.triangularView<Eigen::Lower>() * Normals(functions, whole, random);
     // Fewer readings than a plane has terms leave nothing that the surface could be held against.
-    if (mine.rows() > 0)
-      coefficients -= rung.gain.bottomRows(functions) * mine.leftCols(whole);
+    if (mine.rows() > 0) coefficients -= rung.gain.bottomRows(functions) * mine.leftCols(whole);
     coefficients.colwise() += rung.mean.tail(functions);
   }
 

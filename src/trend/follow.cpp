@@ -296,8 +296,8 @@ Result<Following> Follow(std::vector<DatedReading> readings,
   if (readings.empty()) {
     return Error{ErrorCode::kNoFigure,
                  "readings",
-                 "nothing was read yet, so nothing can be followed",
-                 "read it first: lieflat gauge DIR"};
+                 "no reading on record can be followed",
+                 "read its edges, heights or twist: lieflat gauge DIR"};
   }
   const auto by_time = [](const auto& a, const auto& b) {
     return a.at.unix_seconds < b.at.unix_seconds;
@@ -326,7 +326,8 @@ Result<Following> Follow(std::vector<DatedReading> readings,
   const double sd_mm = RepeatSd(out, calib);
   TellChange(sd_mm, calib, out);
   out.steps = trend::StepsIn(out, options.laminate, sd_mm, calib);
-  Forecast(sd_mm, calib, out);
+  // Before a hold is over there is no pace of its own: what one may bring, `assess` says.
+  if (over > 0) Forecast(sd_mm, calib, out);
   LearnFromReadings(sd_mm, options, calib, out);
   StopQuestion question;
   question.model = out.model && over > 0 ? &*out.model : nullptr;

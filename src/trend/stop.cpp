@@ -75,6 +75,7 @@ Stop DecideStop(const StopQuestion& question, const Calib& calib) {
                         100.0 * question.worst_share)};
   }
   if (!question.step.empty()) return {"step", question.step};
+  if (question.holds == 0) return {"go-on", "no hold is over yet: there is nothing to judge"};
   if (question.model == nullptr)
     return {"go-on", "too little was read for a forecast: read it rested, three times"};
   return ByModel(question, calib);

@@ -226,7 +226,8 @@ TEST(JudgedMarks, WordsAndDocument) {
   EXPECT_EQ(json.at("blocks").at(0).at("why"),
             "pressing flat stretches across it by 100 microstrain, which opens it");
   EXPECT_EQ(json.at("procedure"),
-            "IPC-7721 3.5.1 not through, 3.5.3 at an edge; 3.5.2 through, from memory [read]");
+            "IPC-7721 3.5.1 not through, 3.5.3 at an edge; 3.5.2 through (this last number "
+            "from memory) [read]");
   EXPECT_FALSE(json.contains("outline"));
   EXPECT_FALSE(json.contains("region"));
   const Json other = ToJson(judged[1]);

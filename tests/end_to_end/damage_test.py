@@ -30,6 +30,17 @@ class Damage(ProgramTest):
             if old["ref"] != "U1":
                 self.assertEqual(old, new)
 
+    def test_a_hold_that_a_mark_forbids_is_logged_with_a_warning(self):
+        board = self.sample_crate() + "/003"
+        self.run_program("damage", board, "add", "--kind", "crack", "--at", "145,120", "--to", "145,160", "--depth", "through")
+        warned = [note for note in self.document("pressed", board, "--way", "weights", "--load-kg", 2, "--hours", 1)["notes"] if "stands against pressing" in note]
+        self.assertEqual(1, len(warned))
+        self.assertTrue(warned[0].startswith("Warning: mark 1, crack in the board at 145, 120"), warned)
+        # On washers nothing is pressed flat; mended it forbids nothing.
+        self.assertNotIn("stands against", " ".join(self.document("pressed", board, "--way", "mount", "--hours", 1)["notes"]))
+        self.document("damage", board, "resolve", "1", "--note", "filled")
+        self.assertNotIn("stands against", " ".join(self.document("pressed", board, "--way", "weights", "--load-kg", 2, "--hours", 1)["notes"]))
+
     def test_repaired_it_blocks_no_more_but_stays_a_weak_place(self):
         board = self.sample_crate() + "/003"
         self.run_program("damage", board, "add", "--kind", "crack", "--at", "145,120", "--to", "145,160", "--depth", "through")

@@ -36,7 +36,7 @@ class Decide(ProgramTest):
         worst = max(document["parts"], key=lambda part: part["share"])
         self.assertEqual(("U1", "high"), (worst["ref"], worst["rating"]))
         self.assertEqual("sell", document["recommended"])
-        self.assertTrue(any(why.startswith("Not pressed warm: the chance of damage") for why in document["because"]), document["because"])
+        self.assertTrue(any("not pressed warm: the chance of damage" in why.lower() for why in document["because"]), document["because"])
         # Without the chip nothing stands against it, though it is said that one press does not get it within the limit.
         self.run_program("part", board, "remove", "U1")
         without = self.document("assess", board)

@@ -1,4 +1,6 @@
 """Holds written down, and the board followed over them."""
+import re
+
 from program import ProgramTest, unittest
 
 EDGES = "edge,side,at_mm,go_mm,no_go_mm\nAB,solder,,{:.2f},{:.2f}\nBC,solder,,0.50,0.55\nCD,solder,,1.40,1.45\nDA,solder,,0.50,0.55\n"
@@ -125,6 +127,24 @@ class Trend(ProgramTest):
         self.assertEqual(2, len(found["readings"]))
         self.assertEqual(1, len(found["passed_over"]))
         self.assertEqual([], found["steps"])
+
+    def test_what_is_foreseen_stays_inside_the_frame(self):
+        # One hour held: the chart has room for two holds ahead, and the table has none of two. Bent far, so that they differ.
+        self.board()
+        self.run_program("set", "b", "--limit", "2.5")
+        for minute in (0, 10, 20):
+            self.read(8.0, f"2026-03-02T19:{minute:02}:00+01:00")
+        self.document("pressed", "b", "--way", "weights", "--load-kg", 5, "--from", "2026-03-02T19:30:00+01:00",
+                      "--to", "2026-03-02T20:30:00+01:00", "--temperature", 21)
+        self.read(7.8, "2026-03-02T20:35:00+01:00")
+        chart = self.run_program("export", "b", "trend").stdout
+        top, bottom = 14.0, 262.0
+        bands = re.findall(r'class="band(?:90|50)" d="([^"]+)"', chart)
+        self.assertEqual(2, len(bands))
+        for band in bands:
+            heights = [float(y) for y in re.findall(r"[-\d.]+[, ]([-\d.]+)", band)]
+            self.assertGreater(len(heights), 4)
+            self.assertTrue(all(top <= y <= bottom for y in heights), heights)
 
     def test_the_report_has_the_chart(self):
         self.board(("J1", "slot", "200,120", "12x138"))

@@ -81,6 +81,20 @@ TEST(Flatness, CylinderByHeights) {
   EXPECT_NEAR(f.zone_mm, 2.25, 0.02);
 }
 
+// A board that is flat, read with errors of 1 mm: every draw is the mean with errors on it, and
+// errors only add height (of N points with an error each, the highest less the lowest grows with
+// the error).
+TEST(Flatness, TheIntervalOfTheWholeBoardHoldsItsFigure) {
+  const Board board = Bare(300, 200);
+  const Flatness f =
+      Measure(board, Grid(board, 3, 1.0, [](const Eigen::Vector2d&) { return 0.0; }));
+  EXPECT_LE(f.ls95_mm.low, f.ls_mm);
+  EXPECT_GE(f.ls95_mm.high, f.ls_mm);
+  EXPECT_LE(f.zone95_mm.low, f.zone_mm);
+  EXPECT_GE(f.zone95_mm.high, f.zone_mm);
+  EXPECT_GT(f.zone95_mm.high, 0.5);
+}
+
 // Corners of a pure twist, by IPC-TM-650 2.4.22 5.2.7: q = 2 mm on 300 x 200 mm is 0.27735 %. Four
 // corners say nothing of bow.
 TEST(Flatness, FourCornersShowTwistNeverBow) {

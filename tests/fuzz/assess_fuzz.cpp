@@ -284,6 +284,8 @@ void CheckDocument(const Json& document) {
   const Json& flatness = document["flatness"];
   Holds(flatness, "bow_percent", "bow_interval95_percent", "flatness");
   Holds(flatness, "twist_percent", "twist_interval95_percent", "flatness");
+  Holds(flatness, "flatness_ls_mm", "flatness_ls_interval95_mm", "flatness");
+  Holds(flatness, "flatness_zone_mm", "flatness_zone_interval95_mm", "flatness");
   if (flatness.contains("bow_edges")) {
     for (const Json& edge : flatness["bow_edges"])
       Holds(edge, "percent", "interval95_percent", "edge");

@@ -2,6 +2,8 @@
 // than the screen, and the keyboard alone gets through. LIEFLAT_SHOTS names a folder for a picture of each.
 
 import assert from 'node:assert/strict';
+import {execFileSync} from 'node:child_process';
+import {mkdirSync, writeFileSync} from 'node:fs';
 import {join} from 'node:path';
 import {axe, fitsAcross, openBrowser, serveCrate, settled, strictPage, targets} from './support.mjs';
 
@@ -106,6 +108,55 @@ async function inMil() {
   await context.close();
 }
 
+/** What the program knows, in words and with its interval: no document, no flag, no unit but the one in use. */
+async function inWords() {
+  const say = (/** @type {string[]} */ ...words) => execFileSync(process.env.LIEFLAT ?? '', words);
+  const marked = await serveCrate((crate) => {
+    const board = join(crate, '003');
+    say('damage', board, 'add', '--kind', 'crack', '--at', '60,100', '--to', '60,120', '--depth', 'through');
+    say('damage', board, 'add', '--kind', 'broken-latch', '--near', 'J4');
+    mkdirSync(join(board, 'photos'), {recursive: true});
+    writeFileSync(join(board, 'photos', 'e1-seen.svg'), '<svg xmlns="http://www.w3.org/2000/svg" width="9" height="9"/>');
+  });
+  const context = await browser.newContext({viewport: {width: 390, height: 844}, colorScheme: 'dark'});
+  const {page, clean} = await strictPage(context, [new URL(marked.url).origin]);
+  try {
+    await page.goto(`${marked.url}#/board/003/damage`);
+    const crack = page.locator('.mark').first();
+    await crack.waitFor();
+    const said = await page.locator('main').innerText();
+    assert.match(said, /press it cold, press it warm, strip and bake: pressing flat stretches/);
+    assert.doesNotMatch(said, /[{}]|--aspect/);
+    const heads = await crack.locator('dt').all();
+    const tops = await Promise.all(heads.map(async (one) => (await one.boundingBox())?.y ?? 0));
+    assert.deepEqual(tops, [...tops].sort((a, b) => a - b), 'the lines of a mark keep their order on a phone');
+    await page.getByLabel('Lengths in').selectOption('mil');
+    await page.getByLabel('Width of the mark, mil').waitFor();
+    await page.getByLabel('Lengths in').selectOption('mm');
+    await page.goto(`${marked.url}#/board/003/holds`);
+    await page.getByText('broken latch beside J4').waitFor();
+    await page.goto(`${marked.url}#/board/003/press`);
+    await settled(page);
+    await page.getByText(/^Mark 1, crack in the board at 60, 100, stands against pressing/).waitFor();
+    assert.match(await page.locator('.press-figures').innerText(), /\d+ % \(\d+ to \d+\)/);
+    await page.goto(`${marked.url}#/board/003/photos`);
+    await page.getByText('e1-seen.svg').waitFor();
+    assert.equal(await page.getByRole('button', {name: /Point at the gap/}).count(), 0, 'a drawing is no photo');
+    await page.goto(`${marked.url}#/board/003`);
+    await page.locator('.answers').waitFor();
+    // From the program: gap = length * bow / 100, its ends those of the interval of the bow, never under 0.
+    const {flatness} = JSON.parse(String(say('assess', join(marked.crate, '003'), '--json')));
+    const edge = flatness.bow_edges[1], mm = (/** @type {number} */ one) => Math.max(0, one * edge.length_mm / 100).toFixed(2);
+    const [low, high] = edge.interval95_percent;
+    assert.ok(edge.gap_mm - Number(mm(low)) < 0.8 * (Number(mm(high)) - edge.gap_mm), 'an interval that is not even on both sides');
+    assert.ok((await page.locator('.edge').nth(1).innerText()).includes(`(${mm(low)} to ${mm(high)})`));
+    clean('in words');
+  } finally {
+    await context.close();
+    await marked.stop();
+  }
+}
+
 /** All faults of all views are told at once. @type {string[]} */
 const faults = [];
 /** @param {string} where @param {() => unknown} check */
@@ -140,6 +191,7 @@ try {
   await byKeyboard();
   await withoutWebGl();
   await inMil();
+  await inWords();
 } finally {
   await browser.close();
   await served.stop();

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "lieflat/joints/flatten.h"
 #include "lieflat/joints/plate_draws.h"
 
 #include "press/pressed_boards.h"
@@ -204,6 +205,24 @@ TEST(Press, RefusesWhatCannotBe) {
   ASSERT_FALSE(point);
   EXPECT_EQ(point.error().Text(),
             "point 1: 400,10 mm is not on the board (give a place in mm from corner A)");
+}
+
+// Half a sine over 305 mm with a rise of 25 mm starts at a slope of pi x 25 / 305 = 0.26: its
+// fourth power is no longer small beside its second, which is all that von Karman's plate (1910)
+// keeps.
+TEST(Press, WhatIsBentBeyondAPlateIsNotWorkedOut) {
+  const Board board = BoardWithParts();
+  const Height steep = [](double x, double) { return 25.0 * std::sin(3.14159265 * x / 305.0); };
+  const auto pressing =
+      PressBoard(board, SurfaceOf(board, steep), BetweenPlates{1.0, 0.0}, Numbers(), Coarse());
+  ASSERT_FALSE(pressing);
+  EXPECT_EQ(pressing.error().code, ErrorCode::kNoFigure);
+  EXPECT_EQ(pressing.error().message,
+            "the board would stand 25 mm out of its plane; what a press does is worked out up to "
+            "20 mm");
+  const auto flat = FlattenBetweenPlates(board, SurfaceOf(board, steep), Numbers(), {});
+  ASSERT_FALSE(flat);
+  EXPECT_EQ(flat.error().message, pressing.error().message);
 }
 
 TEST(Press, StopsWhenAsked) {

@@ -170,6 +170,28 @@ TEST(ReportHtml, SaysWhenNothingWasRead) {
   EXPECT_THAT(page, HasSubstr("not read"));
 }
 
+TEST(ReportHtml, TheBowOfSomeEdgesIsNotThatOfTheBoard) {
+  test::SampleSpec spec;
+  spec.unread = {Edge::kCD};
+  // One edge over the limit decides, whatever the others would show; within it they could.
+  EXPECT_THAT(Page(test::SampleAssessment(spec)), HasSubstr("Bow, the largest of the edges read<"));
+  EXPECT_THAT(Page(test::SampleAssessment(spec)), Not(HasSubstr("not all edges are read")));
+  spec.gaps_mm = {0.4, 0.3, 0.0, 0.2};
+  EXPECT_THAT(Page(test::SampleAssessment(spec)), HasSubstr("Bow, the largest of the edges read<"));
+  EXPECT_THAT(Page(test::SampleAssessment(spec)), HasSubstr("not all edges are read"));
+  EXPECT_THAT(Page(test::SampleAssessment()), HasSubstr("Bow, the largest of the edges<"));
+}
+
+// Who reads the page has no command line before them.
+TEST(ReportHtml, AsksWithoutFlags) {
+  EXPECT_EQ(report::WithoutFlags("is it so (--aspect so), or not (--aspect not-so)"),
+            "is it so, or not");
+  EXPECT_EQ(report::WithoutFlags("a power-on test (lieflat works): it may stay if it works"),
+            "a power-on test: it may stay if it works");
+  EXPECT_EQ(report::WithoutFlags("width of the mark (at most 2)"), "width of the mark (at most 2)");
+  EXPECT_EQ(report::WithoutFlags("never closed (--aspect"), "never closed (--aspect");
+}
+
 TEST(ReportHtml, NamesOtherNumbersThanTheEmbeddedOnes) {
   Assessment assessment = test::SampleAssessment();
   EXPECT_THAT(Page(assessment), Not(HasSubstr("Numbers relied on")));

@@ -76,6 +76,9 @@ TEST(AssessmentText, SaysWhatWasNotMeasured) {
   spec.twist_read = false;
   const std::string text = AssessmentText(test::SampleAssessment(spec));
   EXPECT_THAT(text, HasSubstr("Twist  not measured yet\n"));
+  // Three edges are no board: no verdict on its bow, and it is not called unmeasured beside a
+  // figure.
+  EXPECT_THAT(text, HasSubstr("not all edges are read"));
   EXPECT_THAT(text, HasSubstr("bow of CD: needs a straightedge along CD"));
   EXPECT_THAT(text, HasSubstr("Next reading: a straightedge along CD"));
   EXPECT_THAT(text, HasSubstr("For a case: not known yet"));
@@ -196,7 +199,7 @@ TEST(SaleText, IsFiveHonestLines) {
           "crate-3/017, 305 x 244 mm; works.",
           "Bow 1.14 % (1.10 to 1.18), 3.5 mm on AB; twist 0.28 % (0.25 to 0.31).",
           "Limit 0.75 % (for bare new boards): bow over, twist within.",
-          "Measured upright, straightedge, 2026-03-02; own weight out.",
+          "Measured upright, straightedge, 2026-03-02; without its own weight.",
           "U1 is bent most, to 14 % of what it allows; hidden cracks cannot be ruled out."));
   Assessment tested = test::SampleAssessment();
   tested.works_tested_at = tested.read_at;

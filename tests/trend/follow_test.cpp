@@ -101,6 +101,19 @@ TEST(Follow, WithoutAReadingBeforeNobodyCanTell) {
   EXPECT_FALSE(Follow({}, {Held(12, 24)}, {}, calib())) << "nothing was read at all";
 }
 
+// Readings alone, or a hold that is still on, have no pace: nothing is foreseen, nothing judged.
+TEST(Follow, BeforeAHoldIsOverNothingIsForeseen) {
+  LoggedHold open = Held(12.0, 24.0);
+  open.to.reset();
+  for (const std::vector<LoggedHold>& holds : {std::vector<LoggedHold>{}, {open}}) {
+    const auto out = Followed({Read("e1", 0.0, 5.0), Read("e2", 1.0, 5.0)}, holds);
+    EXPECT_TRUE(out.forecast.empty());
+    EXPECT_EQ(out.stop.rule, "go-on");
+    EXPECT_EQ(out.stop.why, "no hold is over yet: there is nothing to judge");
+  }
+  EXPECT_FALSE(Followed({Read("e1", 0.0, 5.0)}, {Held(12.0, 24.0)}).forecast.empty());
+}
+
 // 1.1 mm at one go, without a hold between or over one night at room temperature: no creep does
 // that.
 TEST(Follow, StepsAreNoCreep) {

@@ -2,9 +2,9 @@
 
 import {drawingOf, fill, h, s} from './dom.js';
 import {getText, boardPath} from './api.js';
-import {length, size, sizeUnit} from './settings.js';
+import {bare, currentUnit, length, size, sizeUnit} from './settings.js';
 import {hatchOf, kHatchWords} from './board_drawing.js';
-import {doWords, interval, keptWords, percent, shareWords, stackWords, threeWords, verdictWords} from './words.js';
+import {doWords, interval, keptWords, percent, shareInterval, shareWords, stackWords, threeWords, verdictWords} from './words.js';
 
 /** @typedef {import('./types.js').Assessment} Assessment */
 /** @typedef {import('./types.js').EdgeBow} EdgeBow */
@@ -16,18 +16,18 @@ export function answersList(assessment) {
   return h('dl', {class: 'answers'}, answers.map((one) => h('div', null, h('dt', null, one.title), h('dd', null, one.text))));
 }
 
-/** @param {string} title @param {string} value @param {string[]} lines @param {string} verdict @param {number} limit */
-const figure = (title, value, lines, verdict, limit) => h('div', null, h('div', null, h('strong', null, title)), h('div', {class: 'big'}, value),
-  lines.map((line) => h('div', null, line)), h('div', null, `limit ${limit} %: `, h('span', {class: verdict}, verdictWords(verdict))));
+/** @param {string} title @param {string | undefined} value @param {string[]} lines @param {string} verdict @param {number} limit */
+const figure = (title, value, lines, verdict, limit) => h('div', null, h('div', null, h('strong', null, title)), h('div', {class: 'big'}, value ?? 'not measured yet'),
+  lines.map((line) => h('div', null, line)), h('div', null, `limit ${limit} %`, value === undefined ? null : [': ', h('span', {class: verdict}, verdict === 'not-measured' ? 'not all edges are read' : verdictWords(verdict))]));
 
 /** @param {Assessment} assessment */
 export function bowAndTwist({flatness, preview}) {
   const bow = flatness.bow_percent, twist = flatness.twist_percent;
   return h('div', null, h('div', {class: 'figures'},
-    figure('Bow, the largest of the edges', bow === undefined ? 'not measured yet' : percent(bow),
+    figure(`Bow, the largest of the edges${bow !== undefined && flatness.bow_edges?.some((one) => one.percent === undefined) ? ' read' : ''}`, bow === undefined ? undefined : percent(bow),
       bow === undefined ? [] : [`${interval(flatness.bow_interval95_percent)} (95 % interval)`,
         `${flatness.bow_edge ?? ''}${flatness.bow_towards ? `, towards the ${flatness.bow_towards === 'solder' ? 'solder side' : 'components'}` : ''}`], flatness.bow_verdict, flatness.limit_percent),
-    figure('Twist', twist === undefined ? 'not measured yet' : percent(twist),
+    figure('Twist', twist === undefined ? undefined : percent(twist),
       twist === undefined ? [] : [`${interval(flatness.twist_interval95_percent)} (95 % interval)`,
         flatness.high_diagonal ? `${flatness.high_diagonal[0]} and ${flatness.high_diagonal[1]} high` : ''], flatness.twist_verdict, flatness.limit_percent)),
     preview ? h('p', null, h('span', {class: 'marked'}, 'preview: the full figures follow')) : null);
@@ -44,9 +44,10 @@ export function missingWords({flatness}) {
 /** @param {EdgeBow} edge @param {number} limit */
 function edgeWords(edge, limit) {
   const known = edge.percent !== undefined;
-  const spread = edge.gap_mm !== undefined && edge.gap_u95_mm !== undefined ? ` ± ${length(edge.gap_u95_mm)}` : '';
+  const ends = (edge.interval95_percent ?? []).map((one) => Math.max(0, (Math.sign(edge.percent ?? 0) || 1) * one * edge.length_mm / 100)).sort((a, b) => a - b);
+  const spread = ends.length === 2 ? ` (${bare(ends[0])} to ${bare(ends[1])})` : '';
   return h('figcaption', null, h('p', {class: 'edge-name'}, `${edge.edge} · ${size(edge.length_mm)} ${sizeUnit()}`),
-    known ? h('p', null, `gap ${length(edge.gap_mm ?? 0)}${spread}`) : null,
+    known ? h('p', null, `gap ${bare(edge.gap_mm ?? 0)} ${currentUnit()}${spread}`) : null,
     known ? h('p', null, `${percent(Math.abs(edge.percent ?? 0))}${Math.abs(edge.percent ?? 0) > 0.005 ? `, towards the ${(edge.percent ?? 0) > 0 ? 'components' : 'solder side'}` : ''}`) : null,
     h('p', {class: 'limit-words'}, `limit ${length((edge.length_mm * limit) / 100)} = ${limit} %`),
     h('p', {class: edge.verdict}, stackWords(known ? edge.verdict : 'not-measured')));
@@ -77,8 +78,8 @@ export async function edgeDrawings(id, assessment) {
   return Object.fromEntries(names.map((name, i) => [name, texts[i]]).filter(([, text]) => text));
 }
 
-/** A part's share as a length, hatched. @param {number | undefined} share */
-export function shareBar(share) {
+/** A part's share as a length, hatched, and in figures. @param {number | undefined} share @param {number[]} [interval95] */
+export function shareBar(share, interval95) {
   if (share === undefined) return h('span', null, 'not measured yet');
   const hatch = hatchOf(share), w = Math.min(100, share * 66.7);
   const lines = [];
@@ -86,7 +87,7 @@ export function shareBar(share) {
   for (let x = step / 2; x < w; x += step) lines.push(`M${x.toFixed(1)},0V12`);
   return h('span', null, h('span', {class: 'share', 'aria-hidden': 'true'},
     s('svg', {viewBox: '0 0 100 12', preserveAspectRatio: 'none', class: 'drawing'}, s('rect', {x: 0, y: 0, width: w, height: 12, class: 'slab'}),
-      s('path', {d: lines.join(''), class: 'hatch'}), s('path', {d: 'M66.7,0V12', class: 'limit'}))), shareWords(share));
+      s('path', {d: lines.join(''), class: 'hatch'}), s('path', {d: 'M66.7,0V12', class: 'limit'}))), h('span', {class: 'whole'}, `${shareWords(share)} ${shareInterval(interval95)}`));
 }
 
 export const hatchLegend = () => kHatchWords.slice(1);
@@ -97,15 +98,22 @@ export function classWords(classes, name) {
   return one ? one.plain : name;
 }
 
+/** Of the share as it is now: as its strain, whichever way it bends. @param {import('./types.js').PartRating} part */
+function foundInterval({found_strain_interval95_ue: ends, allowed_strain_ue: allowed}) {
+  if (!ends || !allowed) return '';
+  const sizes = ends.map(Math.abs).sort((a, b) => a - b);
+  return shareInterval([ends[0] < 0 && ends[1] > 0 ? 0 : sizes[0] / allowed, sizes[1] / allowed]);
+}
+
 /** @param {Assessment} assessment @param {Named[]} classes */
 export function partsTable(assessment, classes) {
   if (!assessment.parts.length) return h('p', null, 'No large part on record yet.');
-  return h('table', {class: 'stack'}, h('caption', null, 'Large parts: share of the allowed bend, as found and if pressed flat'),
+  return h('table', {class: 'stack'}, h('caption', null, 'Large parts: share of the allowed bend, as it is now and added if pressed flat (95 % interval); a chance of damage is a rule of thumb'),
     h('thead', null, h('tr', null, ['Part', 'What it is', 'Bend now', 'If pressed flat', 'Chance of damage', 'Rating'].map((one) => h('th', {scope: 'col'}, one)))),
     h('tbody', null, assessment.parts.map((part) => h('tr', null, h('th', {scope: 'row'}, part.ref),
-      h('td', {'data-label': 'What it is'}, classWords(classes, part.class), part.where && part.where !== 'at its place' ? h('span', {class: 'soft'}, `, ${part.where}`) : null),
-      h('td', {'data-label': 'Bend now'}, part.found_share === undefined ? '–' : percent(100 * part.found_share, 0)),
-      h('td', {'data-label': 'If pressed flat'}, shareBar(part.share)),
+      h('td', {'data-label': 'What it is'}, h('span', null, classWords(classes, part.class), part.where && part.where !== 'at its place' ? h('span', {class: 'soft'}, `, place not known: taken as the ${part.where}`) : null)),
+      h('td', {'data-label': 'Bend now'}, part.found_share === undefined ? '–' : h('span', null, `${percent(100 * part.found_share, 0)} `, h('span', {class: 'whole'}, foundInterval(part)))),
+      h('td', {'data-label': 'If pressed flat'}, shareBar(part.share, part.share_interval95)),
       h('td', {'data-label': 'Chance of damage'}, part.damage_chance ?? '–'),
       h('td', {'data-label': 'Rating'}, part.rating ? h('strong', null, part.rating) : '–')))));
 }
@@ -115,7 +123,7 @@ const whole = (words) => h('span', {class: 'whole'}, words);
 
 /** @param {Assessment} assessment */
 export function optionsTable(assessment) {
-  if (!assessment.options?.length) return h('p', null, 'No option can be weighed before bow or twist are known.');
+  if (!assessment.options?.length) return h('p', null, 'Nothing can be weighed before bow and twist are known.');
   return h('table', {class: 'stack'}, h('caption', null, 'What can be done, side by side; rested afterwards, in brackets 5 to 95 % of the estimate. Chance: that at least one part is damaged, a rule of thumb'),
     h('thead', null, h('tr', null, ['Way', 'Bow afterwards', 'What stays of the change', 'Most bent part, of what it allows', 'Chance of damage', 'Against it'].map((one) => h('th', {scope: 'col'}, one)))),
     h('tbody', null, assessment.options.map((one) => h('tr', null,

@@ -16,7 +16,7 @@
  */
 /**
  * @typedef {object} PartRating
- * @property {string} ref @property {string} class @property {string} [where] @property {number} [found_strain_ue] @property {number} [found_share]
+ * @property {string} ref @property {string} class @property {string} [where] @property {number} [found_strain_ue] @property {number} [found_share] @property {[number, number]} [found_strain_interval95_ue]
  * @property {number} [flatten_strain_ue] @property {number} [allowed_strain_ue] @property {number} [share] @property {number} [damage_probability] @property {string} [damage_chance]
  * @property {string} [rating] @property {string} [set_by] @property {[number, number]} [share_interval95] @property {number} [joint_force_n]
  */
@@ -55,7 +55,7 @@
  * @typedef {object} LotRow
  * @property {string} folder @property {string} label @property {string} [problem] @property {boolean} [pending] @property {string} works @property {string} need
  * @property {{bow: string, twist: string}} verdicts @property {number} [bow_percent] @property {[number, number]} [bow_interval95_percent]
- * @property {number} [twist_percent] @property {number} [limit_percent] @property {string} recommended @property {string} next_action @property {string} [due]
+ * @property {number} [twist_percent] @property {[number, number]} [twist_interval95_percent] @property {number} [limit_percent] @property {string} recommended @property {string} next_action @property {string} [due]
  * @property {{edge: string, length_mm: number, gap_mm: number}} [worst_edge]
  */
 /** @typedef {{format: string, name: string, rows: LotRow[]}} Lot */
@@ -68,7 +68,7 @@
  * @typedef {object} Mark
  * @property {number} number @property {string} id @property {string} kind @property {string} [side] @property {Point[]} [at_mm] @property {number} [length_mm]
  * @property {number} [length_u95_mm] @property {number} [width_mm] @property {string} [depth] @property {string[]} near @property {string} state @property {string} outcome
- * @property {string[]} reasons @property {string[]} missing @property {string[]} blocks @property {string} [procedure] @property {string[]} tests
+ * @property {string[]} reasons @property {string[]} missing @property {{options: string[], why: string}[]} blocks @property {string} [procedure] @property {string[]} tests
  * @property {string} source @property {string} [photo] @property {number} limit_factor @property {string} [region]
  */
 /** @typedef {{ref: string, strain_ue: number, share?: number, share_interval95?: [number, number], rating?: string, damage_probability?: number}} HeldPart */

@@ -74,8 +74,20 @@ export const threeWords = (three, digits) => `${fixed(three[1], digits)} % (${fi
 /** What stays, 5, 50 and 95 %, to a tenth of a percent. @param {number[]} shares */
 export const percentWords = (shares) => threeWords(shares.map((one) => 100 * one), 1);
 
-/** The same with as many digits as it can bear. @param {number[]} shares */
-export const keptWords = (shares) => threeWords(shares.map((one) => 100 * one), 100 * shares[2] < 10 ? 1 : 0);
+/** The same with as many digits as it can bear. @param {number[] | undefined} shares */
+export const keptWords = (shares) => shares ? threeWords(shares.map((one) => 100 * one), 100 * shares[2] < 10 ? 1 : 0) : '–';
+
+/** A 95 % interval of a share, in percent. @param {number[] | undefined} pair */
+export const shareInterval = (pair) => pair ? `(${shownShare(pair[0])} to ${shownShare(pair[1])})` : '';
+
+/** First letter large, a full stop at the end. @param {string | undefined} text */
+export const sentence = (text) => text ? `${text[0].toUpperCase()}${text.slice(1)}${/[.!?]$/.test(text) ? '' : '.'}` : '';
+
+/** What the program asks for, without the command line's way to say it. @param {string} text */
+export const withoutFlags = (text) => text.replace(/ \((?:--|lieflat )[^)]*\)/g, '');
+
+/** A kind by its name, where nothing better is known. @param {string} name */
+export const plainName = (name) => name.replaceAll('-', ' ');
 
 /** @param {string} at */
 export const day = (at) => at.slice(0, 16).replace('T', ' ');

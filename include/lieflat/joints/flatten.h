@@ -83,4 +83,12 @@ Result<Flattening> FlattenBetweenPlates(const Board& board,
                                         const Calib& calib,
                                         const FlattenOptions& options = {});
 
+/// The height of the stress-free board over its best plane, mm.
+/// @return kNoFigure where the bend is beyond `most_warp_share` of the board's diagonal: the
+/// plate's
+///         equations hold for gentle slopes, and no laminate bends that far and stays whole.
+Result<double> WarpToPress(const Board& board,
+                           const std::function<double(const Eigen::Vector2d& at_mm)>& height_mm,
+                           const Calib& calib);
+
 }  // namespace lieflat

@@ -1,5 +1,7 @@
 #include "app/cli/history.h"
 
+#include <algorithm>
+
 #include <fmt/format.h>
 
 #include "lieflat/base/text.h"
@@ -40,7 +42,11 @@ std::string Words(const Entry& entry) {
     const auto did = Field(entry.fields, "did");
     return "works: " + Field(entry.fields, "state") + (did.empty() ? "" : " (" + did + ")");
   }
-  if (entry.mark) return "damage: " + entry.mark->kind;
+  if (entry.mark) {
+    std::string kind = entry.mark->kind;
+    std::replace(kind.begin(), kind.end(), '-', ' ');
+    return "damage: " + kind;
+  }
   if (entry.mark_change) return DamageChangeWords(*entry.mark_change);
   if (entry.hold) {
     const bool start = entry.kind == "hold-start";

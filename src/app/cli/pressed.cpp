@@ -169,6 +169,15 @@ std::vector<std::string> Notes(const Before& before,
                                const Calib& calib) {
   std::vector<std::string> notes;
   for (const std::string& objection : objections) notes.push_back("Warning: " + objection + ".");
+  for (const JudgedMark& mark : before.assessment.marks) {
+    for (const Block& block : mark.blocks) {
+      if (hold.way == "mount") continue;  // washers fill the gaps: nothing is pressed flat
+      notes.push_back(fmt::format("Warning: mark {}, {}, stands against pressing: {}.",
+                                  mark.number,
+                                  MarkWords(mark, calib),
+                                  block.why));
+    }
+  }
   const bool read_before =
       before.assessment.read && before.assessment.read_at->unix_seconds <= hold.from->unix_seconds;
   if (!read_before && before.holds.empty()) {

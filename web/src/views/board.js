@@ -7,7 +7,7 @@ import {answersList, bowAndTwist, classWords, edgeDrawings, edgeFigures, edgesSe
 import {addMark} from '../marks.js';
 import {withProgress} from '../progress.js';
 import {currentUnit, size, sizeUnit} from '../settings.js';
-import {day, outcomeWords, worksWords} from '../words.js';
+import {day, outcomeWords, plainName, regionWords, sentence, worksWords} from '../words.js';
 
 /** @typedef {import('../types.js').Assessment} Assessment */
 /** @typedef {import('../types.js').SurfaceGrid} SurfaceGrid */
@@ -91,13 +91,13 @@ const heightStep = (svg) => svg.match(/every ([\d.]+ mm)/)?.[1] ?? '';
 /** @param {BoardRecord} record */
 function unplaced(record) {
   const parts = record.board.parts.filter((part) => part.x_mm === undefined);
-  return parts.length ? h('p', {class: 'small'}, `Without a known place: ${parts.map((part) => `${part.ref}${part.region ? ` (${part.region})` : ''}`).join(', ')}.`) : null;
+  return parts.length ? h('p', {class: 'small'}, `Without a known place: ${parts.map((part) => `${part.ref}${part.region ? ` (${regionWords(part.region)})` : ''}`).join(', ')}.`) : null;
 }
 
 /** @param {Mark[]} marks @param {string} id */
 function damageList(marks, id) {
   if (!marks.length) return h('p', null, 'No damage on record. ', h('a', {href: `#/board/${id}/damage`}, 'Add a mark'));
-  return h('ul', {class: 'plain'}, marks.map((mark) => h('li', null, `${mark.number}: ${mark.kind}${mark.near.length ? ` beside ${mark.near.join(', ')}` : ''}: ${outcomeWords(mark.outcome)}`)));
+  return h('ul', {class: 'plain'}, marks.map((mark) => h('li', null, `${mark.number}: ${plainName(mark.kind)}${mark.near.length ? ` beside ${mark.near.join(', ')}` : ''}: ${outcomeWords(mark.outcome)}`)));
 }
 
 /** @param {import('../main.js').Context & {record: BoardRecord}} context @returns {Promise<import('../main.js').View>} */
@@ -126,15 +126,18 @@ async function showBoard(body, record, assessment, classes) {
     h('section', {'aria-labelledby': 'edges-h'}, h('h2', {id: 'edges-h'}, 'Edges against a ruler'), edges.length ? h('p', {class: 'small soft'}, 'Grey beneath the edge and the bar beside it: how far the reading leaves it open (95 %). The stack of blades is as high as the limit.') : null, edges.length ? edges : null, h('p', null, edgesSentence(assessment)),
       edges.length ? null : h('p', null, h('a', {href: `#/board/${record.id}/readings`}, 'Read them now'))),
     h('div', {class: 'answers-first'}, answersList(assessment), bowAndTwist(assessment), missingWords(assessment),
-      assessment.read_at ? h('p', {class: 'small soft'}, `${assessment.held ?? ''}, read ${day(assessment.read_at)}${assessment.flatness.weight_removed ? '; without its own weight' : ''}. Limit: ${assessment.flatness.limit_source}`) : null)),
+      assessment.read_at ? h('p', {class: 'small soft'}, `${sentence(`${assessment.held ?? ''}, read ${day(assessment.read_at)}${assessment.flatness.weight_removed ? '; without its own weight' : ''}`)} Limit: ${sentence(assessment.flatness.limit_source)} ${sentence(assessment.flatness.limit_meaning)}`) : null)),
   h('div', {class: 'two'}, sheet.element,
     h('section', null, h('h2', null, 'Parts'), partsTable(assessment, classes), partsElsewhere(record, assessment, classes),
       h('p', {class: 'no-print'}, h('a', {href: `#/board/${record.id}/parts`}, 'Change the parts')))),
   h('section', null, h('h2', null, 'What can be done'), optionsTable(assessment),
-    h('ul', {class: 'plain'}, [...assessment.because.slice(1), ...assessment.cautions].map((line) => h('li', null, line)))));
+    listOf('Why', assessment.because), listOf('Take care', assessment.cautions)));
   sheet.show('height');
   void run(record.id, 'damage', {words: ['list']}).then((/** @type {{marks: Mark[]}} */ list) => { sheet.marks = list.marks; }, () => undefined);
 }
+
+/** @param {string} title @param {string[]} lines */
+const listOf = (title, lines) => lines.length ? h('div', null, h('h3', null, title), h('ul', {class: 'plain'}, lines.map((line) => h('li', null, line)))) : null;
 
 /** Parts that the assessment says nothing of yet. @param {BoardRecord} record @param {Assessment} assessment @param {import('../types.js').Named[]} classes */
 function partsElsewhere(record, assessment, classes) {

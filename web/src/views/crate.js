@@ -5,7 +5,7 @@ import {get} from '../api.js';
 import {withProgress} from '../progress.js';
 import {edgeThumb} from '../edge_thumb.js';
 import {bare, currentUnit} from '../settings.js';
-import {doWords, interval, percent, verdictWords, worksWords} from '../words.js';
+import {doWords, interval, percent, sentence, verdictWords, worksWords} from '../words.js';
 
 /** @typedef {import('../types.js').LotRow} LotRow */
 
@@ -22,9 +22,6 @@ let filter = '', show = 'all', order = 'urgent';
 /** @param {LotRow} row */
 const worst = (row) => Math.max(Math.abs(row.bow_percent ?? -1), row.twist_percent ?? -1);
 
-/** @param {string} text */
-const sentence = (text) => text ? text[0].toUpperCase() + text.slice(1) : '';
-
 /** @param {LotRow[]} rows */
 function chosen(rows) {
   const text = filter.trim().toLowerCase();
@@ -38,7 +35,9 @@ function chosen(rows) {
 /** @param {LotRow} row */
 function bowLine(row) {
   if (row.bow_percent === undefined) return h('p', null, 'Bow not measured yet');
-  return h('p', null, `Bow ${percent(row.bow_percent)} (${interval(row.bow_interval95_percent)}) `, h('span', {class: row.verdicts.bow}, verdictWords(row.verdicts.bow)));
+  const part = row.verdicts.bow === 'not-measured';  // Some edges only: what they say is no bow of the board.
+  return h('p', null, `Bow${part && row.worst_edge ? ` of ${row.worst_edge.edge}` : ''} ${percent(row.bow_percent)} (${interval(row.bow_interval95_percent)}) `,
+    h('span', {class: row.verdicts.bow}, part ? 'not all edges are read' : verdictWords(row.verdicts.bow)));
 }
 
 /** @param {LotRow} row */
@@ -54,7 +53,7 @@ function rowOf(row) {
     h('div', null, edgeThumb({percent: row.bow_percent, limit, verdict: row.verdicts.bow, words})),
     h('div', null, link, h('p', {class: 'soft'}, worksWords(row.works))),
     h('div', null, bowLine(row),
-      h('p', null, row.twist_percent === undefined ? 'Twist not measured yet' : `Twist ${percent(row.twist_percent)} `,
+      h('p', null, row.twist_percent === undefined ? 'Twist not measured yet' : `Twist ${percent(row.twist_percent)} (${interval(row.twist_interval95_percent)}) `,
         row.twist_percent === undefined ? null : h('span', {class: row.verdicts.twist}, verdictWords(row.verdicts.twist))),
       h('p', null, h('strong', null, `${doWords(row.recommended)}. `), sentence(row.next_action), row.due ? ` Due ${row.due.slice(0, 10)}.` : '')));
 }
@@ -69,7 +68,7 @@ export async function crateView({session}) {
   const count = h('p', {class: 'sub', 'aria-live': 'polite'});
   const draw = () => {
     const rows = chosen([...lot.rows]);
-    count.textContent = rows.length === lot.rows.length ? `${rows.length} boards. Each drawing is the worst edge over a ruler, heights 12 times larger; the stack of blades is the limit.`
+    count.textContent = rows.length === lot.rows.length ? `${rows.length} ${rows.length === 1 ? 'board' : 'boards'}. Each drawing is the worst edge over a ruler, heights 12 times larger; the stack of blades is the limit.`
       : `${rows.length} of ${lot.rows.length} boards`;
     fill(list, rows.map(rowOf));
   };

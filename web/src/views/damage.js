@@ -6,13 +6,13 @@ import {BoardDrawing} from '../board_drawing.js';
 import {addMark} from '../marks.js';
 import {Picture, mapOf, mapped} from '../picture.js';
 import {withProgress} from '../progress.js';
-import {length, size, sizeUnit, typedLength} from '../settings.js';
-import {doWords, outcomeWords} from '../words.js';
+import {currentUnit, length, size, sizeUnit, typedLength} from '../settings.js';
+import {doWords, outcomeWords, withoutFlags} from '../words.js';
 
 /** @typedef {import('../types.js').Mark} Mark */
 /** @typedef {import('../types.js').Point} Point */
 /** @typedef {import('../types.js').BoardRecord} BoardRecord */
-/** @typedef {import('../types.js').Catalog & {damage_measures?: {name: string, plain: string}[], damage_aspects?: string[]}} Catalog */
+/** @typedef {import('../types.js').Catalog & {damage_measures?: {name: string, plain: string, unit?: string}[], damage_aspects?: string[]}} Catalog */
 
 const kDepths = [{value: '', text: 'not known'}, {value: 'coating', text: 'only the coating'}, {value: 'copper', text: 'into the copper'}, {value: 'laminate', text: 'into the board'}, {value: 'through', text: 'right through'}];
 
@@ -50,12 +50,12 @@ class Damage {
     this.near = select([{value: '', text: 'none, or as placed'}, ...this.record.board.parts.map((part) => ({value: part.ref, text: part.ref}))], '');
     this.width = h('input', {class: 'short', inputmode: 'decimal', autocomplete: 'off'});
     this.note = h('input', {autocomplete: 'off'});
-    const photos = this.record.photos.map((one) => typeof one === 'string' ? one : one.photo);
+    const photos = this.record.photos.map((one) => typeof one === 'string' ? one : one.photo).filter((one) => !one.endsWith('.svg'));
     const photo = select([{value: '', text: 'none'}, ...photos.map((one) => ({value: one, text: one.replace(/^photos\//, '')}))], '', (value) => { this.photo = value; this.openPhoto(); });
     return h('form', {on: {submit: (/** @type {Event} */ event) => { event.preventDefault(); void this.add(); }}},
       field('What is it', this.kind),
       oneOf('On', [{value: 'component', text: 'the component side'}, {value: 'solder', text: 'the solder side'}], this.side, (/** @type {string} */ value) => { this.side = value; }),
-      h('div', {class: 'row'}, field('On or beside the part', this.near), field('How deep', this.depth), field('Width of the mark, mm', this.width, 'only where it is asked for')),
+      h('div', {class: 'row'}, field('On or beside the part', this.near), field('How deep', this.depth), field(`Width of the mark, ${currentUnit()}`, this.width, 'only where it is asked for')),
       h('div', {class: 'row'}, field('A photo of it', photo, photos.length ? undefined : 'photos come in under Photos'), field('In your own words', this.note)),
       h('div', {class: 'acts'}, h('button', {class: 'main', type: 'submit'}, 'Put it on record')));
   }
@@ -154,7 +154,7 @@ class Damage {
   /** @param {Mark} mark */
   markOf(mark) {
     const kind = this.catalog.damage_kinds.find((one) => one.name === mark.kind)?.plain ?? mark.kind;
-    const lines = /** @type {[string, string][]} */ ([['Because', mark.reasons.join('; ')], ['Needs', mark.missing.join('; ')], ['Blocks', mark.blocks.map((one) => typeof one === 'string' ? doWords(one) : JSON.stringify(one)).join(', ')],
+    const lines = /** @type {[string, string][]} */ ([['Because', mark.reasons.join('; ')], ['Still to say', withoutFlags(mark.missing.join('; '))], ['Stands against', mark.blocks.map((one) => `${one.options.map((name) => doWords(name).toLowerCase()).join(', ')}: ${one.why}`).join('; ')],
       ['Repair', mark.procedure ?? ''], ['Test', mark.tests.join('; ')], ['Source', mark.source]].filter(([, text]) => text));
     return h('article', {class: 'mark'}, h('h3', null, `${mark.number}: ${kind}${mark.near.length ? ` beside ${mark.near.join(', ')}` : ''}: `,
       h('span', {class: mark.outcome === 'defect' ? 'over' : mark.outcome === 'acceptable' ? 'within' : 'undecided'}, outcomeWords(mark.outcome)), mark.state === 'open' ? '' : ` (${mark.state})`),
@@ -166,11 +166,11 @@ class Damage {
   /** @param {Mark} mark */
   more(mark) {
     const measures = this.catalog.damage_measures ?? [], aspects = this.catalog.damage_aspects ?? [];
-    const measure = select(measures.map((one) => ({value: one.name, text: one.plain ?? one.name})), measures[0]?.name ?? ''), value = h('input', {class: 'short', inputmode: 'decimal', autocomplete: 'off'});
+    const measure = select(measures.map((one) => ({value: one.name, text: `${one.plain ?? one.name}${one.unit ? `, ${one.unit}` : ''}`})), measures[0]?.name ?? ''), value = h('input', {class: 'short', inputmode: 'decimal', autocomplete: 'off'});
     const aspect = select([{value: '', text: 'no answer'}, ...aspects.map((one) => ({value: one, text: one.replaceAll('-', ' ')}))], '');
     const send = (/** @type {string[]} */ words, /** @type {Record<string, unknown>} */ flags) => withProgress(this.said, 'Holding it against the criteria', (options) => run(this.record.id, 'damage', {words, flags}, options)).then((got) => { if (got) this.take(got); });
     return h('details', null, h('summary', null, `Add to mark ${mark.number}, or say what became of it`), h('div', {class: 'row'},
-      field('A size', measure), field('in mm', value), field('An answer', aspect),
+      field('A size', measure), field('Its value', value), field('An answer', aspect),
       h('div', {class: 'field'}, button('Add it', () => { void send(['measure', mark.id], {...(value.value.trim() ? {measure: `${measure.value}=${value.value.trim()}`} : {}), ...(aspect.value ? {aspect: aspect.value} : {})}); }))),
     h('div', {class: 'acts'}, button('It was repaired', () => { void send(['resolve', mark.id], {as: 'repaired'}); }), button('Accept it as it is', () => { void send(['resolve', mark.id], {as: 'accepted'}); })));
   }

@@ -3,8 +3,8 @@
 import {announce, button, drawingOf, field, fill, h, oneOf} from '../dom.js';
 import {boardPath, getText, run} from '../api.js';
 import {showRefusal, withProgress} from '../progress.js';
-import {length} from '../settings.js';
-import {day, percentWords, worksWords} from '../words.js';
+import {bare, currentUnit, length} from '../settings.js';
+import {day, percentWords, plainName, sentence, worksWords} from '../words.js';
 
 /** @typedef {import('../types.js').BoardRecord} BoardRecord */
 /** @typedef {import('../types.js').Entry} Entry */
@@ -56,19 +56,29 @@ function noteForm(write) {
   return h('section', null, h('h2', null, 'A note'), field('In your own words', text), h('div', {class: 'acts'}, button('Keep the note', () => { if (text.value.trim()) void write('note', {words: [text.value.trim()]}); })));
 }
 
+/** @param {string | undefined} text */
+const withStop = (text) => text ? `${text}.` : '';
+
 /** @param {any} trend the lieflat-trend document */
 function trendWords(trend) {
   const kept = trend.kept?.with_readings ?? trend.kept?.foreseen;
   const change = trend.change ?? {};
-  return h('div', null, h('p', null, h('strong', null, trend.stop?.stop ? 'Stop: ' : 'Go on or not: '), trend.stop?.why ?? ''),
-    h('p', null, change.mm === undefined ? change.why ?? '' : `Rested it differs by ${length(Math.abs(change.mm))} from what it was; less than ${length(change.noise_mm ?? 0)} cannot be told from reading error.`),
+  return h('div', null, h('p', null, h('strong', null, trend.stop?.stop ? 'Stop: ' : 'Go on or not: '), withStop(trend.stop?.why)),
+    h('p', null, change.mm === undefined ? sentence(change.why) : `Rested it differs by ${length(Math.abs(change.mm))} from what it was; less than ${length(change.noise_mm ?? 0)} cannot be told from reading error.`),
     change.just_freed_mm === undefined ? null : h('p', null, `Just freed it read ${length(Math.abs(change.just_freed_mm))} ${change.just_freed_mm < 0 ? 'flatter' : 'more bent'} than at first; that is not what stays.`),
-    kept ? h('p', null, `Holds like these keep ${percentWords(kept)} of the bend.`) : null,
+    kept ? h('p', null, `Holds like these keep ${percentWords(kept)} of the bend, by a model${trend.kept?.with_readings ? ' and these readings' : ', not proved on this board'}.`) : null,
     trend.budget?.presses_left === undefined ? null : h('p', null, `Presses left: ${trend.budget.presses_left}${trend.budget.part ? ` (${trend.budget.part})` : ''}.`),
     trend.temperature_cap ? h('p', null, `Not warmer than ${trend.temperature_cap.cap_c} °C: ${trend.temperature_cap.why}.`) : null,
-    trend.forecast?.length ? h('table', {class: 'stack'}, h('caption', null, 'Ahead, rested, with more holds like these'), h('thead', null, h('tr', null, ['More holds', trend.figure, '50 % range', '90 % range'].map((one) => h('th', {scope: 'col'}, one)))),
-      h('tbody', null, trend.forecast.map((/** @type {any} */ one) => h('tr', null, h('th', {scope: 'row'}, `+${one.holds}`), h('td', {'data-label': trend.figure}, length(one.p50)),
-        h('td', {'data-label': '50 % range'}, `${length(one.p25)} to ${length(one.p75)}`), h('td', {'data-label': '90 % range'}, `${length(one.p5)} to ${length(one.p95)}`))))) : null);
+    trend.forecast?.length ? h('table', {class: 'stack'}, h('caption', null, `Ahead, rested, with more holds like these; ${currentUnit()}`), h('thead', null, h('tr', null, ['More holds', trend.figure, 'half of the time', 'nine times of ten'].map((one) => h('th', {scope: 'col'}, one)))),
+      h('tbody', null, trend.forecast.map((/** @type {any} */ one) => h('tr', null, h('th', {scope: 'row'}, `+${one.holds}`), h('td', {'data-label': trend.figure}, bare(one.p50)),
+        h('td', {'data-label': 'half of the time'}, `${bare(one.p25)} to ${bare(one.p75)}`), h('td', {'data-label': 'nine of ten'}, `${bare(one.p5)} to ${bare(one.p95)}`))))) : null);
+}
+
+/** @param {Entry} entry */
+function damageWords({damage}) {
+  if (!damage) return '';
+  const near = damage.near?.length ? ` beside ${damage.near.join(', ')}` : '';
+  return damage.kind ? `${plainName(damage.kind)}${near}` : [damage.target, damage.state ? plainName(damage.state) : ''].filter(Boolean).join(': ');
 }
 
 /** @param {Entry} entry */
@@ -80,7 +90,8 @@ function entryWords(entry) {
   }
   if (entry.kind === 'works') return `${worksWords(entry.state)}${entry.did ? `: ${entry.did}` : ''}`;
   if (entry.kind === 'hold-start') return [entry.way, entry.load_kg ? `${entry.load_kg} kg` : '', entry.temperature_c ? `${entry.temperature_c} °C` : '', entry.hold].filter(Boolean).join(', ');
-  return String(entry.text ?? entry.note ?? entry.hold ?? entry.reason ?? entry.mark?.kind ?? '');
+  if (entry.kind === 'damage') return damageWords(entry);
+  return String(entry.text ?? entry.note ?? entry.hold ?? entry.reason ?? '');
 }
 
 const kNewest = 12;
@@ -117,7 +128,7 @@ function logRows(entries, out, write) {
 async function showTrend(record, trend, chart, words) {
   fill(words, trendWords(trend));
   if (!trend.readings?.length) return;
-  fill(chart, drawingOf(await getText(`${boardPath(record.id)}/trend.svg`)), h('p', {class: 'small soft'}, 'Dots: rested; triangles: just freed; bars: while it was held; the fan: what to expect, half and nine tenths of it.'));
+  fill(chart, drawingOf(await getText(`${boardPath(record.id)}/trend.svg`)), h('p', {class: 'small soft'}, 'Dots: rested; triangles: just freed; grey spans: while it was held; upright strokes: what one reading repeats to (95 %); the fan: what to expect, half of the time and nine times of ten.'));
 }
 
 /** @param {BoardRecord} record */

@@ -152,7 +152,7 @@ class Parts {
     fill(this.sheet, this.drawing.svg);
     this.drawGhost();
     const parts = this.record.board.parts;
-    fill(this.list, parts.length ? h('table', {class: 'stack'}, h('caption', null, 'On record'), h('thead', null, h('tr', null, ['Part', 'What it is', 'Where', ''].map((one) => h('th', {scope: 'col'}, one || h('span', {class: 'soft'}, 'change'))))),
+    fill(this.list, parts.length ? h('table', {class: 'stack'}, h('caption', null, 'On record'), h('thead', null, h('tr', null, ['Part', 'What it is', 'Where', ''].map((one) => h('th', {scope: 'col'}, one || h('span', {class: 'soft'}, 'Change'))))),
       h('tbody', null, parts.map((part) => h('tr', null, h('th', {scope: 'row'}, part.ref), h('td', {'data-label': 'What it is'}, classWords(this.classes, part.class)),
         h('td', {'data-label': 'Where'}, part.x_mm === undefined ? regionWords(part.region ?? 'not known') : `${size(part.x_mm)}, ${size(part.y_mm ?? 0)}; ${size(part.length_mm ?? 0)} x ${size(part.width_mm ?? 0)} ${sizeUnit()}`),
         h('td', {'data-label': ''}, button('Remove from the list', () => { void this.remove(part); }, {class: 'word', 'aria-label': `Remove from the list: ${part.ref}`}))))))

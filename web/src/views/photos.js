@@ -17,6 +17,9 @@ const kTaps = ['one end of the edge', 'its other end', 'where the gap is widest'
 /** @param {BoardRecord} record @param {string} photo */
 const urlOf = (record, photo) => `${boardPath(record.id)}/photos/${encodeURIComponent(photo.replace(/^photos\//, ''))}`;
 
+/** A drawing that the program left beside the photos. @param {string} photo */
+const isDrawing = (photo) => photo.endsWith('.svg');
+
 /** @param {import('../types.js').Refusal | string | undefined} one */
 const refusalWords = (one) => one === undefined ? '' : typeof one === 'string' ? one : [one.message, one.remedy].filter(Boolean).join('. ');
 
@@ -82,14 +85,15 @@ class Photos {
   draw() {
     fill(this.list, this.all.map((one) => {
       const name = one.photo.replace(/^photos\//, '');
-      return h('li', null, h('img', {src: urlOf(this.record, one.photo), alt: `photo ${name}`, loading: 'lazy', width: 320, height: 240}), h('p', null, h('strong', null, name)), one.words ? h('p', {class: 'small'}, one.words) : null,
-        button('Point at the gap on it', () => this.point(one.photo), {class: 'word', 'aria-label': `Point at the gap on it: ${name}`}));
+      const drawn = isDrawing(one.photo);
+      return h('li', null, h('img', {src: urlOf(this.record, one.photo), alt: drawn ? `what the photos showed: ${name}` : `photo ${name}`, loading: 'lazy', width: 320, height: 240}), h('p', null, h('strong', null, name)), one.words ? h('p', {class: 'small'}, one.words) : null,
+        drawn ? h('p', {class: 'small'}, 'What the photos showed, drawn; no photo.') : button('Point at the gap on it', () => this.point(one.photo), {class: 'word', 'aria-label': `Point at the gap on it: ${name}`}));
     }));
-    if (this.all.length > 1) this.list.append(h('li', null, button('Measure the heights from the usable photos', () => { void this.measure(); }, {class: 'main'})));
+    if (this.all.filter((one) => !isDrawing(one.photo)).length > 1) this.list.append(h('li', null, button('Measure the heights from the usable photos', () => { void this.measure(); }, {class: 'main'})));
   }
 
   async measure() {
-    const words = this.all.filter((one) => one.usable && (one.words || this.taken === 0)).map((one) => one.photo);
+    const words = this.all.filter((one) => one.usable && !isDrawing(one.photo) && (one.words || this.taken === 0)).map((one) => one.photo);
     const got = /** @type {any} */ (await withProgress(this.measured, 'Measuring the photos', (options) => run(this.record.id, 'photo', {words, flags: {pose: 'lying'}}, options)));
     if (got) fill(this.measured, h('p', null, `${got.stations?.length ?? 0} heights are on record${got.not_proved ? '; the accuracy on real phones is not yet proved' : ''}. `, h('a', {href: `#/board/${this.record.id}`}, 'See the board')));
   }

@@ -19,6 +19,8 @@ import {fixed, keptWords, shareWords} from '../words.js';
 
 const kWays = [{value: 'weights', text: 'under weights'}, {value: 'plates', text: 'between plates'}, {value: 'clamps', text: 'under clamped bars'}, {value: 'mount', text: 'screwed to stand-offs'}];
 const kWasher = 0.25;
+/** A mark of damage that forbids it, as the program words it; it stands above the figures. */
+const kStandsAgainst = /^Mark \d+, .* stands against pressing/;
 
 /** @param {number} value */
 const tenth = (value) => Math.round(value * 10) / 10;
@@ -98,8 +100,8 @@ class Press {
 
   weightsForm() {
     return h('div', null, this.weights.map((one, i) => h('fieldset', null, h('legend', null, `Weight ${i + 1}`), h('div', {class: 'row'},
-      this.number('kg', one.kg, (v) => { one.kg = v; }), this.number(`its foot, ${sizeUnit()}`, Number(size(one.a)), (v) => { one.a = v; }, typedSizeMm), this.number(`by ${sizeUnit()}`, Number(size(one.b)), (v) => { one.b = v; }, typedSizeMm),
-      this.number(`middle along AB, ${sizeUnit()}`, Number(size(one.x)), (v) => { one.x = v; }, typedSizeMm, `x${i}`), this.number('and towards D', Number(size(one.y)), (v) => { one.y = v; }, typedSizeMm, `y${i}`),
+      this.number('kg', one.kg, (v) => { one.kg = v; }), this.number(`its foot, ${sizeUnit()}`, Number(size(one.a)), (v) => { one.a = v; }, typedSizeMm), this.number(`by, ${sizeUnit()}`, Number(size(one.b)), (v) => { one.b = v; }, typedSizeMm),
+      this.number(`middle along AB, ${sizeUnit()}`, Number(size(one.x)), (v) => { one.x = v; }, typedSizeMm, `x${i}`), this.number(`and towards D, ${sizeUnit()}`, Number(size(one.y)), (v) => { one.y = v; }, typedSizeMm, `y${i}`),
       h('label', {class: 'tick'}, h('input', {type: 'checkbox', checked: one.soft, on: {change: (/** @type {any} */ event) => { one.soft = event.target.checked; this.changed(); }}}), 'foam or felt below'),
       button('Take it off', () => { this.weights.splice(i, 1); this.drawForm(); this.drawSheet(); this.changed(); }, {class: 'word', 'aria-label': `Take it off: weight ${i + 1}`})))),
     button('Another weight', () => { this.weights.push({kg: 1, x: 60 + 30 * this.weights.length, y: 60, a: 60, b: 60, soft: false}); this.drawForm(); this.drawSheet(); this.changed(); }),
@@ -247,14 +249,15 @@ class Press {
     this.showParts();
     const left = preview.end.gap_mm;
     const worst = [...preview.parts].sort((a, b) => (b.share ?? 0) - (a.share ?? 0)).filter((one) => (one.share ?? 0) > 1);
-    fill(this.figures, worst.length ? h('p', {class: 'big over'}, `Do not hold it so: ${worst[0].ref} would take ${shareWords(worst[0].share)} of what it allows`) : null,
+    const [against, cautions] = [true, false].map((stands) => (preview.cautions ?? []).filter((line) => kStandsAgainst.test(line) === stands));
+    fill(this.figures, against.map((line) => h('p', {class: 'over'}, line)), worst.length ? h('p', {class: 'big over'}, `Do not hold it so: ${worst[0].ref} would take ${shareWords(worst[0].share)} of what it allows`) : null,
       h('p', worst.length ? null : {class: 'big'}, preview.flat ? `Flat: ${length(left)} is left` : `Of ${length(preview.warp_mm)} from its lowest to its highest place ${length(left)} is left`),
       quick ? h('p', null, h('span', {class: 'marked'}, 'preview: the full figures follow')) : h('p', {class: 'small'}, `Up to ${length(preview.flat_mm)} would count as flat. ${preview.lower_over_s ? `Bring the load on over ${preview.lower_over_s.toFixed(0)} s or more.` : ''}`),
-      h('table', {class: 'stack'}, h('caption', null, 'Parts at their worst moment'), h('thead', null, h('tr', null, ['Part', 'Bend added, microstrain', 'Share of the allowed bend', 'Rating'].map((one) => h('th', {scope: 'col'}, one)))),
+      h('table', {class: 'stack'}, h('caption', null, 'Parts at their worst moment (95 % interval)'), h('thead', null, h('tr', null, ['Part', 'Bend added, microstrain', 'Share of the allowed bend', 'Rating'].map((one) => h('th', {scope: 'col'}, one)))),
         h('tbody', null, preview.parts.map((part) => h('tr', null, h('th', {scope: 'row'}, part.ref), h('td', {'data-label': 'Bend added'}, fixed(part.strain_ue, 0)),
-          h('td', {'data-label': 'Share'}, shareBar(part.share)), h('td', {'data-label': 'Rating', class: 'rating'}, h('strong', null, part.rating ?? '–')))))),
+          h('td', {'data-label': 'Share'}, shareBar(part.share, part.share_interval95)), h('td', {'data-label': 'Rating', class: 'rating'}, h('strong', null, part.rating ?? '–')))))),
       preview.any_damage_chance ? h('p', null, `Chance that at least one part is damaged: ${preview.any_damage_chance}, a rule of thumb.`) : null,
-      this.lasting(preview), preview.cautions?.length && !quick ? h('ul', {class: 'plain small'}, preview.cautions.map((line) => h('li', null, line))) : null);
+      this.lasting(preview), cautions.length && !quick ? h('ul', {class: 'plain small'}, cautions.map((line) => h('li', null, line))) : null);
     this.element.dataset.shown = quick ? 'preview' : 'full';
     this.element.dispatchEvent(new CustomEvent('shown', {bubbles: true}));
   }
@@ -264,9 +267,8 @@ class Press {
     const rows = preview.lasting?.map((one) => ({hold: one.hold, keeps: one.keeps, freed: one.just_freed}))
       ?? (this.assessment?.options ?? []).filter((one) => one.lasting_fraction?.[2]).map((one) => ({hold: one.how ?? one.name, keeps: one.lasting_fraction ?? [], freed: one.just_freed_fraction}));
     if (!rows.length) return null;
-    const words = (/** @type {number[] | undefined} */ shares) => shares ? keptWords(shares) : '–';
-    return h('table', {class: 'stack'}, h('caption', null, 'What stays of the bend taken out, were it held flat; from priors'), h('thead', null, h('tr', null, ['Held', 'Just freed it would look', 'What stays'].map((one) => h('th', {scope: 'col'}, one)))),
-      h('tbody', null, rows.map((one) => h('tr', null, h('th', {scope: 'row'}, one.hold), h('td', {'data-label': 'Just freed'}, words(one.freed)), h('td', {'data-label': 'What stays'}, words(one.keeps))))));
+    return h('table', {class: 'stack'}, h('caption', null, 'What stays of the bend taken out, were it held flat, with 5 to 95 %: a model\'s estimate, not proved on this board'), h('thead', null, h('tr', null, ['Held', 'Just freed it would look', 'What stays'].map((one) => h('th', {scope: 'col'}, one)))),
+      h('tbody', null, rows.map((one) => h('tr', null, h('th', {scope: 'row'}, one.hold), h('td', {'data-label': 'Just freed'}, keptWords(one.freed)), h('td', {'data-label': 'What stays'}, keptWords(one.keeps))))));
   }
 
   /** @param {Assessment} assessment */
