@@ -257,7 +257,11 @@ ON_PATH(rmdir, Does::kChanges, (const char* path), (path))
 ON_PATH(mkdir, Does::kChanges, (const char* path, mode_t mode), (path, mode))
 ON_PATH(chmod, Does::kChanges, (const char* path, mode_t mode), (path, mode))
 // Headers declare that these are given paths; a null one still has to be passed on.
+#ifdef __clang__
+#pragma clang diagnostic ignored "-Wtautological-pointer-compare"
+#else
 #pragma GCC diagnostic ignored "-Wnonnull-compare"
+#endif
 ON_PATH(stat, Does::kLooks, (const char* path, struct stat* status), (path, status))
 ON_PATH(stat64, Does::kLooks, (const char* path, struct stat64* status), (path, status))
 ON_PATH(lstat, Does::kLooks, (const char* path, struct stat* status), (path, status))
