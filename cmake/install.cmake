@@ -24,6 +24,8 @@ install(FILES ${shell_files}/_lieflat DESTINATION ${CMAKE_INSTALL_DATADIR}/zsh/v
 install(FILES ${shell_files}/lieflat.fish DESTINATION ${CMAKE_INSTALL_DATADIR}/fish/vendor_completions.d COMPONENT program)
 install(DIRECTORY docs/schemas calib DESTINATION ${CMAKE_INSTALL_DATADIR}/lieflat COMPONENT program)
 install(FILES README.md CHANGELOG.md THIRD-PARTY.md DESTINATION ${doc} COMPONENT program)
+file(GLOB pages CONFIGURE_DEPENDS docs/*.md docs/*.svg)
+install(FILES ${pages} DESTINATION ${doc}/docs COMPONENT program)
 install(FILES LICENSE RENAME copyright DESTINATION ${doc} COMPONENT program)
 
 # find_package(lieflat) gives lieflat::assess, lieflat::report and what they stand on.
