@@ -113,7 +113,7 @@ Result<ExitStatus> RunTrial(Session& session, const Request& request) {
                          {"sd_mm", repeatability.sd_mm},
                          {"degrees_of_freedom", repeatability.degrees_of_freedom}};
   session.Print(
-      fmt::format("{}: {} repeats within {:.3f} mm (standard deviation, {} degrees of freedom)\n",
+      fmt::format("{}: readings with {} repeat within {:.3f} mm (standard deviation, {} degrees of freedom)\n",
                   where.string(),
                   instrument,
                   repeatability.sd_mm,
