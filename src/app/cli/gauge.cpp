@@ -112,13 +112,13 @@ Result<ExitStatus> RunTrial(Session& session, const Request& request) {
   document["written"] = {{"instrument", instrument},
                          {"sd_mm", repeatability.sd_mm},
                          {"degrees_of_freedom", repeatability.degrees_of_freedom}};
-  session.Print(
-      fmt::format("{}: readings with {} repeat within {:.3f} mm (standard deviation, {} degrees of freedom)\n",
-                  where.string(),
-                  instrument,
-                  repeatability.sd_mm,
-                  repeatability.degrees_of_freedom),
-      document);
+  session.Print(fmt::format("{}: readings with {} repeat within {:.3f} mm (standard deviation, {} "
+                            "degrees of freedom)\n",
+                            where.string(),
+                            instrument,
+                            repeatability.sd_mm,
+                            repeatability.degrees_of_freedom),
+                document);
   return ExitStatus::kDone;
 }
 
