@@ -1,12 +1,14 @@
 // Loaded before the C library (LD_PRELOAD): counts the calls that touch files below one folder and
 // lets the n-th go wrong.
 //   LIEFLAT_FAULT_ROOT   the folder; relative paths count as lying in it
-//   LIEFLAT_FAULT_TRACE  a file outside it that gets a line for each call counted: number, name,
-//   whether it changes, path LIEFLAT_FAULT_AT     which call goes wrong; absent: none
+//   LIEFLAT_FAULT_TRACE  a file outside it that gets a line for each call counted:
+//                        number, name, whether it changes, path
+//   LIEFLAT_FAULT_AT     which call goes wrong; absent: none
 //   LIEFLAT_FAULT_KIND   eio, enospc, eintr: that error, nothing done
-//                        short: half of a write is done; torn: and what follows on that file says
-//                        ENOSPC dead: EIO, and for every later call that changes something kill:
-//                        the process is killed before the call
+//                        short: half of a write is done
+//                        torn: and what follows on that file says ENOSPC
+//                        dead: EIO, and for every later call that changes something
+//                        kill: the process is killed before the call
 // The real calls are looked up once; a call inside of the C library itself does not pass here.
 
 #include <array>

@@ -1,10 +1,10 @@
 #pragma once
-// The numbers that are relied on: laminates, part classes, limits, gauges, ... Each is a JSON
-// object
+// The numbers that are relied on: laminates, part classes, limits, gauges, ...
+// Each is a JSON object
 //   {"value": 22, "source": "...", "confidence": "prior", "uncertainty": 3.5}
-// under a key that carries the unit, in a file of calib/. The files are embedded in the program; a
-// folder given with
-// --calib replaces whole files of the same name, and then `origin()` says so.
+// under a key that carries the unit, in a file of calib/.
+// The files are embedded in the program; a folder given with --calib replaces whole files of the
+// same name, and then `origin()` says so.
 
 #include <filesystem>
 #include <memory>
@@ -35,8 +35,8 @@ class Calib {
   static const Calib& Embedded();
   /// Embedded files, replaced by those found in `folder`.
   /// @error kRefused when a file is malformed, lacks a number that the embedded file has, has an
-  /// entry without value,
-  ///        source or confidence, or a confidence that is not one of the seven words.
+  ///        entry without value, source or confidence, or a confidence that is not one of the seven
+  ///        words.
   static Result<Calib> WithFolder(const Disk& disk, const std::filesystem::path& folder);
 
   /// The whole document of calib/<file>.json. An unknown name is our own mistake and throws.

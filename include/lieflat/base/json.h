@@ -29,9 +29,9 @@ std::string DumpJsonLine(const Json& json);
 ///   FieldReader read(json, "board.json");
 ///   double t = read.Number("thickness_mm", {.min = 0.2, .max = 6.0});   // required
 ///   auto mass = read.OptionalNumber("mass_g", {...});
-///   read.NoOthers();                                                    // unknown keys are
-///   refused, with the nearest known one if (auto error = read.error()) return *error; // the first
-///   fault met; later reads return defaults
+///   read.NoOthers();  // unknown keys are refused, with the nearest known one
+///   if (auto error = read.error()) return *error;
+/// The error is the first fault met; later reads return defaults.
 class FieldReader {
  public:
   struct Range {

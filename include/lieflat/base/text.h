@@ -40,7 +40,7 @@ struct Sheet {
 };
 
 /// @error kRefused: empty, no rows, a row with another number of cells, an open quote, a NUL byte,
-/// over 8 MiB or 20 000 rows,
+///        over 8 MiB or 20 000 rows,
 ///        two columns of one name.
 Result<Sheet> ParseSheet(std::string_view text, const std::string& name);
 
